@@ -1,0 +1,21 @@
+"""Physical constants and the ball, each with its unit and source."""
+
+from __future__ import annotations
+
+GRAVITY_MPS2 = 9.80665
+"""Standard gravity, m/s² (ISO 80000-3)."""
+
+BALL_MASS_KG = 0.04593
+"""Greatest mass of a conforming ball, kg (R&A/USGA Equipment Rules)."""
+
+BALL_DIAMETER_M = 0.04267
+"""Least diameter of a conforming ball, m (R&A/USGA Equipment Rules)."""
+
+REFERENCE_TEMPERATURE_K = 288.15
+"""Temperature of the reference air, 15 °C."""
+
+REFERENCE_PRESSURE_PA = 101325.0
+"""Pressure of the reference air at sea level, Pa (ISO 2533)."""
+
+OPEN_COURSE_ROUGHNESS_M = 0.03
+"""Roughness length of an open course, m (WMO-No. 8, Davenport and Wieringa)."""
