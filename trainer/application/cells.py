@@ -1,0 +1,86 @@
+"""The cells of a bag laid out for the flight and the club model."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from trainer.core.bag import Bag, Cell, Swing
+from trainer.core.conditions import REFERENCE_AIR, Air, Conditions, Turf
+from trainer.core.estimate.evidence import CellSet, Floats, Ints
+from trainer.core.flight.delivery import Delivery, reference_delivery
+from trainer.core.flight.still_air import WindEffects, wind_effects
+from trainer.core.flight.trajectory import Launch
+from trainer.core.flight.wind import wind_field
+from trainer.core.units import to_si
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Cells with their index, their arrays for the model (c,) and their reference deliveries (c,)."""
+
+    cells: tuple[Cell, ...]
+    index: dict[Cell, int]
+    arrays: CellSet
+    deliveries: Delivery
+
+    def effects(
+        self,
+        cells: Ints,
+        along_mps: ArrayLike,
+        across_mps: ArrayLike,
+        height_m: ArrayLike,
+        air: Air = REFERENCE_AIR,
+        turf: Turf = Turf.MEDIUM,
+    ) -> WindEffects:
+        """What winds do to the reference deliveries of `cells` (n,), one wind each."""
+        launch = self.deliveries.launch
+        chosen = Launch(*(_taken(value, cells) for value in _fields(launch)))
+        return wind_effects(chosen, along_mps, across_mps, height_m, air=air, turf=turf)
+
+    def effects_in(self, conditions: Conditions) -> WindEffects:
+        """What the conditions do to every cell (c,)."""
+        field = wind_field(conditions.wind)
+        every = np.arange(len(self.cells))
+        along, across = (np.full(len(every), value) for value in (field.along_mps, field.across_mps))
+        return self.effects(every, along, across, field.height_m, conditions.air, conditions.turf)
+
+
+def _fields(launch: Launch) -> tuple[ArrayLike, ...]:
+    return (
+        launch.ball_speed_mps,
+        launch.launch_rad,
+        launch.spin_rad_s,
+        launch.start_direction_rad,
+        launch.axis_tilt_rad,
+    )
+
+
+def _taken(value: ArrayLike, cells: Ints) -> Floats:
+    array = np.asarray(value, dtype=np.float64)
+    return array[cells] if array.ndim else np.full(len(cells), float(array))
+
+
+def lay_out(bag: Bag, hit: Sequence[Cell] = ()) -> Bench:
+    """Every cell of the bag, then any other cell that was hit with one of its clubs."""
+    held = {club.name for club in bag.clubs}
+    cells = tuple(dict.fromkeys([*bag.cells(), *(cell for cell in sorted(set(hit)) if cell.club in held)]))
+    club_index = {club.name: position for position, club in enumerate(bag.clubs)}
+    club = np.array([club_index[cell.club] for cell in cells], dtype=np.int64)
+    loft_rad = np.array([each.loft_rad for each in bag.clubs])
+    stock_m = np.array([each.stock_carry_m for each in bag.clubs])
+    grip_m = np.array([cell.grip_down_m for cell in cells])
+    arrays = CellSet(
+        loft_deg=np.rad2deg(loft_rad),
+        stock_carry_m=stock_m,
+        club=club,
+        grip_down_in=grip_m / to_si(1, "in"),
+        three_quarter=np.array([float(cell.swing is Swing.THREE_QUARTER) for cell in cells]),
+        half=np.array([float(cell.swing is Swing.HALF) for cell in cells]),
+    )
+    swings = np.array([cell.swing for cell in cells], dtype=object)
+    deliveries = reference_delivery(loft_rad[club], stock_m[club], grip_m, swings)
+    return Bench(cells, {cell: i for i, cell in enumerate(cells)}, arrays, deliveries)

@@ -1,0 +1,71 @@
+"""Everything a store holds of one player, read once, up to a moment."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from trainer.core.conditions import UNKNOWN_WIND, Wind
+from trainer.core.profile import Profile
+from trainer.store.records import PlayerRecord, ReadingRecord, SessionRecord, ShotRecord
+from trainer.store.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """One player's sessions, readings and shots (none of them undone), in recorded order."""
+
+    player: PlayerRecord
+    club_ids: frozenset[int]
+    sessions: Mapping[int, SessionRecord]
+    readings: Mapping[int, ReadingRecord]
+    shots: tuple[ShotRecord, ...]
+
+    @property
+    def profile(self) -> Profile:
+        """The player's profile as it is now."""
+        return self.player.profile
+
+    @property
+    def newest_session(self) -> SessionRecord | None:
+        """The session begun last."""
+        return max(self.sessions.values(), key=lambda session: (session.started_at, session.id), default=None)
+
+    def last_reading(self, session_id: int) -> ReadingRecord | None:
+        """The newest reading of a session."""
+        held = [reading for reading in self.readings.values() if reading.session_id == session_id]
+        return max(held, key=lambda reading: reading.id, default=None)
+
+
+def read_history(store: Store, alias: str | None, as_of: datetime | None = None) -> History:
+    """The history of the player `alias` (or the only one); what came after `as_of` is left out."""
+    player = store.player(alias)
+    moment = as_of or datetime.max
+    sessions = {each.id: each for each in store.sessions(player.id) if local(each.started_at) <= moment}
+    return History(
+        player=player,
+        club_ids=frozenset(club.id for club in store.clubs(player.id) if club.retired is None),
+        sessions=sessions,
+        readings={
+            each.id: each
+            for each in store.readings(player_id=player.id)
+            if each.session_id in sessions and local(each.at) <= moment
+        },
+        shots=tuple(
+            shot
+            for shot in store.shots(player_id=player.id)
+            if shot.session_id in sessions and local(shot.at) <= moment
+        ),
+    )
+
+
+def local(moment: datetime) -> datetime:
+    """`moment` as local time without an offset, so that moments of any origin compare."""
+    return moment if moment.tzinfo is None else moment.astimezone().replace(tzinfo=None)
+
+
+def wind_of(history: History, shot: ShotRecord) -> Wind:
+    """The wind a shot was hit in, turned to its target; unknown where no reading is left."""
+    reading = None if shot.reading_id is None else history.readings.get(shot.reading_id)
+    return UNKNOWN_WIND if reading is None else reading.wind.turned(shot.target_bearing_rad)

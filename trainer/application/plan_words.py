@@ -1,0 +1,39 @@
+"""A plan in words for the person who is to hit it."""
+
+from __future__ import annotations
+
+from trainer.application.reports import wrapped
+from trainer.core.schedule.drills import drill_named
+from trainer.plan.model import Plan, PlanBlock
+
+
+def plan_text(plan: Plan) -> str:
+    """The plan's purpose, its blocks with set-up and cues, and the cautions of its drills."""
+    head = f"{plan.title} ({plan.id}): {plan.balls} balls in {plan.minutes} minutes, level {plan.level}"
+    lines = [head]
+    if plan.meant_for:
+        lines.append(f"For {plan.meant_for}.")
+    lines += wrapped([plan.note] if plan.note else [])
+    for number, block in enumerate(plan.block, 1):
+        lines += ["", *_block_lines(number, block)]
+    cautions = dict.fromkeys(caution for block in plan.block for caution in drill_named(block.drill).cautions)
+    if cautions:
+        lines += ["", "Mind:", *wrapped(list(cautions))]
+    lines += ["", "The facility's rules and staff decide; at thunder stop, and wait 30 minutes from the last."]
+    return "\n".join(lines)
+
+
+def _block_lines(number: int, block: PlanBlock) -> list[str]:
+    drill = drill_named(block.drill)
+    stage = block.stage or drill.stage.value
+    details = [", ".join(block.clubs), f"{block.balls} balls", stage]
+    if block.grip_down:
+        details.append(f"grip down {', '.join(block.grip_down)}")
+    if block.swing:
+        details.append(f"swing {', '.join(block.swing)}")
+    if block.target:
+        details.append(f"target {block.target}")
+    said = [drill.purpose, drill.set_up, f"Cue: {block.cue or drill.cues[0]}", f"Scored by {drill.scored_by}."]
+    if block.note:
+        said.append(block.note)
+    return [f"{number}. {drill.name}: {'; '.join(details)}", *wrapped(said)]

@@ -1,0 +1,197 @@
+"""A session as it happens: begun with its wind, then line by line, each kept before it is acknowledged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from trainer.application.conditions import StatedConditions
+from trainer.application.history import read_history
+from trainer.application.planning import PlannedSession, Wish, new_balls, plan_session
+from trainer.core.bag import Cell
+from trainer.core.conditions import UNKNOWN_WIND, Seen, Turf, Wind, WindKnowledge
+from trainer.core.errors import InputError
+from trainer.core.profile import Profile, RangeFlag, Sees
+from trainer.core.schedule.stages import Stage
+from trainer.core.shot import ShotEntry
+from trainer.exchange.cell_text import parse_cell
+from trainer.exchange.typed_line import BlankLine, FlagLine, ShotLine, WindLine, parse_line
+from trainer.store.records import (
+    AgendaBallRecord,
+    BallState,
+    NewSession,
+    NewShot,
+    PlayerRecord,
+    ReadingRecord,
+    SessionRecord,
+    ShotRecord,
+)
+from trainer.store.store import Store
+
+OPPOSITE_RAD = 2.6
+"""Two winds further apart than this (150°) contradict each other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One line that was kept: a shot, a reading or a flag; none of them for a blank line."""
+
+    shot: ShotRecord | None = None
+    reading: ReadingRecord | None = None
+    flag: RangeFlag | None = None
+
+
+class Recorder:
+    """An open session. It holds what the next line falls under: the profile's flags, the wind and the agenda."""
+
+    def __init__(self, store: Store, player: PlayerRecord, session: SessionRecord, stated: StatedConditions) -> None:
+        self.session = session
+        self.profile: Profile = player.profile
+        self.reading: ReadingRecord | None = None
+        self.planned: PlannedSession | None = None
+        self._store = store
+        self._stated = stated
+        self._shots_in_this_wind = 0
+
+    def read_wind(self, wind: Wind, at: datetime) -> ReadingRecord:
+        """Keep a wind reading; it holds for the shots that follow.
+
+        Raises InputError as a question where it turns a wind round before a ball was hit in it: somebody may have
+        typed where it blows to.
+        """
+        if self.reading is not None and self._shots_in_this_wind == 0 and _contradict(self.reading.wind, wind):
+            raise InputError(
+                "this wind is opposite to the one just given and no ball lies between: from or towards?",
+                "wind",
+                "give where it comes from; if you turned round, hit a ball or begin a new session first",
+            )
+        self.reading = self._store.add_reading(self.session.id, wind, at)
+        self._shots_in_this_wind = 0
+        return self.reading
+
+    def line(self, text: str, at: datetime) -> Kept:
+        """Keep what one typed line says. Raises InputError with nothing kept where it is not understood."""
+        line = parse_line(text, self.profile.units, self.profile.sees)
+        if isinstance(line, BlankLine):
+            return Kept()
+        if isinstance(line, WindLine):
+            return Kept(reading=self.read_wind(line.wind, at))
+        if isinstance(line, FlagLine):
+            return Kept(flag=self._keep_flag(line.flag, at))
+        return Kept(shot=self._keep_shot(line, at))
+
+    def _keep_flag(self, flag: RangeFlag, at: datetime) -> RangeFlag:
+        others = tuple(other for other in self.profile.flags if other.name.lower() != flag.name.lower())
+        self.profile = replace(self.profile, flags=(*others, flag))
+        self._store.save_profile(self.profile, at)
+        return flag
+
+    def next_ball(self) -> AgendaBallRecord | None:
+        """The agenda's next ball to record. Warm-up balls are hit, not recorded: they are passed over."""
+        ball = self._store.next_ball(self.session.id)
+        while ball is not None and ball.ball.stage == Stage.WARM_UP:
+            self._store.mark_ball(self.session.id, ball.number, BallState.SKIPPED, "warm-up balls are not recorded")
+            ball = self._store.next_ball(self.session.id)
+        return ball
+
+    def _keep_shot(self, line: ShotLine, at: datetime) -> ShotRecord:
+        ball = self.next_ball()
+        cell = self._cell(line, ball)
+        if ball is not None and ball.ball.cell != cell:
+            ball = None
+        entry, flag = resolve_flag(line.entry, self.profile)
+        if flag is None and ball is not None and ball.ball.flag is not None:
+            flag = self.profile.flag(ball.ball.flag)
+        shot = self._store.add_shot(
+            self.session.id,
+            NewShot(
+                at=at,
+                cell=cell,
+                entry=entry,
+                target_m=_target_m(ball, flag),
+                target_bearing_rad=0.0 if flag is None else flag.bearing_rad,
+                ball=self._stated.ball or self.profile.ball,
+                surface=self._stated.surface or self.profile.surface,
+                seen=_seen(entry, self._stated, self.profile),
+                agenda_number=None if ball is None else ball.number,
+                reading_id=None if self.reading is None else self.reading.id,
+            ),
+        )
+        self._shots_in_this_wind += 1
+        return shot
+
+    def _cell(self, line: ShotLine, ball: AgendaBallRecord | None) -> Cell:
+        if line.cell_text is not None:
+            return parse_cell(line.cell_text, self.profile.bag, self.profile.units)
+        if ball is None:
+            raise InputError(
+                "which club was it?", "no agenda", "write it before a colon, such as 7 iron, 1 in, three-quarter: 142"
+            )
+        return ball.ball.cell
+
+
+def _contradict(before: Wind, now: Wind) -> bool:
+    """Whether two readings blow in opposite directions."""
+    if before.knowledge is not WindKnowledge.READ or now.knowledge is not WindKnowledge.READ:
+        return False
+    apart = abs((before.from_rad - now.from_rad + 3.141592653589793) % 6.283185307179586 - 3.141592653589793)
+    return apart > OPPOSITE_RAD
+
+
+def resolve_flag(entry: ShotEntry, profile: Profile) -> tuple[ShotEntry, RangeFlag | None]:
+    """The entry with the distance that its flag offset comes to, and that flag."""
+    if entry.flag is None:
+        return entry, None
+    flag = profile.flag(entry.flag, entry.flag)
+    distance_m = flag.distance_m + (entry.flag_offset_m or 0.0)
+    if distance_m <= 0:
+        raise InputError("that is behind the player", entry.flag, "check the offset from the flag")
+    if profile.sees is Sees.FINISH:
+        return replace(entry, total_m=distance_m), flag
+    return replace(entry, carry_m=distance_m), flag
+
+
+def _seen(entry: ShotEntry, stated: StatedConditions, profile: Profile) -> Seen:
+    if stated.seen is not None:
+        return stated.seen
+    return Seen.FLAG if entry.flag is not None and profile.seen is Seen.EYE else profile.seen
+
+
+def _target_m(ball: AgendaBallRecord | None, flag: RangeFlag | None) -> float | None:
+    if ball is not None and ball.ball.target_m is not None:
+        return ball.ball.target_m
+    return None if flag is None else flag.distance_m
+
+
+def begin(
+    store: Store,
+    alias: str | None,
+    stated: StatedConditions,
+    when: datetime,
+    wish: Wish | None = None,
+    plan_folders: Sequence[Path] = (),
+) -> Recorder:
+    """Begin a session, with the balls of a plan where `wish` asks for one. Raises InputError."""
+    player = store.player(alias)
+    planned = None
+    if wish is not None:
+        planned = plan_session(read_history(store, player.profile.alias, when), wish, stated, when, plan_folders)
+    session = store.begin_session(
+        NewSession(
+            player_id=player.id,
+            started_at=when,
+            plan_id=None if planned is None else planned.plan.id,
+            seed=None if planned is None else planned.seed,
+            air=stated.air(),
+            air_stated=stated.air_is_stated,
+            turf=stated.turf or Turf.MEDIUM,
+        )
+    )
+    recorder = Recorder(store, player, session, stated)
+    recorder.planned = planned
+    recorder.read_wind(stated.wind or UNKNOWN_WIND, when)
+    if planned is not None:
+        store.put_agenda(session.id, new_balls(planned.agenda))
+    return recorder

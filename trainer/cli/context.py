@@ -1,0 +1,123 @@
+"""What every command is given, and the one way it reads a value with a unit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, time
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
+
+from trainer.core.errors import InputError
+from trainer.core.units import UnitChoice, parse_quantity
+
+if TYPE_CHECKING:
+    from trainer.store.store import Store
+
+_HAS_UNIT = re.compile(r"[A-Za-z°%]")
+
+
+def local_now() -> datetime:
+    """The clock: local time to the second."""
+    return datetime.now().replace(microsecond=0)
+
+
+def harmless(text: str, *, keep_lines: bool = False) -> str:
+    """`text` without control characters, so that no name in a file can steer a terminal."""
+    kept = "\n" if keep_lines else ""
+    return "".join(char if char.isprintable() or char in kept else " " for char in text)
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """A command's result: `text` for a person, `data` for a program, `warning` lines for standard error."""
+
+    text: str
+    data: Mapping[str, Any]
+    exit_code: int = 0
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Context:
+    """The surroundings of one command. Time and the outside world come in here and nowhere else."""
+
+    now: datetime
+    environ: Mapping[str, str]
+    stdin: TextIO
+    stdout: TextIO
+    stderr: TextIO
+    store_option: str | None = None
+    player_alias: str | None = None
+    json: bool = False
+    interactive: bool = False
+    clock: Callable[[], datetime] = field(default=local_now)
+
+    @cached_property
+    def store_path(self) -> Path:
+        """Where the store is, whether or not it exists yet."""
+        from trainer.store.location import store_path
+
+        return store_path(self.store_option, self.environ)
+
+    def say(self, line: str) -> None:
+        """Tell a person something at once; a program that asked for JSON is told at the end."""
+        if line and not self.json:
+            self.stdout.write(f"{harmless(line)}\n")
+            self.stdout.flush()
+
+    def warn(self, line: str) -> None:
+        """Say on standard error, at once, what was refused."""
+        self.stderr.write(f"{harmless(line)}\n")
+        self.stderr.flush()
+
+    def ask(self, question: str) -> str:
+        """Ask a person at the terminal; only where `interactive`."""
+        self.stdout.write(f"{harmless(question)} ")
+        self.stdout.flush()
+        return self.stdin.readline().strip()
+
+    def open_store(self, *, write: bool) -> Store:
+        """The store, opened; for use in a `with` statement. Raises StoreError."""
+        from trainer.store.store import open_store
+
+        return open_store(self.store_path, write=write)
+
+    @cached_property
+    def units(self) -> UnitChoice:
+        """The player's units; yards where there is no store yet."""
+        if not self.store_path.exists():
+            return UnitChoice()
+        with self.open_store(write=False) as store:
+            players = store.players()
+            if not players:
+                return UnitChoice()
+            return store.player(self.player_alias).profile.units
+
+    def quantity(self, text: str, kind: str, bare: str | None, where: str) -> float:
+        """`text` as SI. A bare number takes the player's unit for `bare` (a field of UnitChoice) or `bare` itself."""
+        if _HAS_UNIT.search(text) or bare is None:
+            return parse_quantity(text, kind, None, where)
+        unit = getattr(self.units, bare) if bare in UnitChoice.__dataclass_fields__ else bare
+        return parse_quantity(text, kind, unit, where)
+
+    def optional(self, text: str | None, kind: str, bare: str | None, where: str) -> float | None:
+        """As `quantity`, None where the option was left out."""
+        return None if text is None else self.quantity(text, kind, bare, where)
+
+
+def parse_when(text: str | None, *, end_of_day: bool = False) -> datetime | None:
+    """An ISO moment as local time without offset; a date alone is its start, or its end where `end_of_day`."""
+    if text is None:
+        return None
+    try:
+        moment = datetime.fromisoformat(text.strip())
+    except ValueError:
+        raise InputError(f"'{text}' is not a time", "--when", "write it as 2026-05-14T18:30") from None
+    if moment.tzinfo is not None:
+        moment = moment.astimezone().replace(tzinfo=None)
+    if end_of_day and "T" not in text.upper() and " " not in text.strip():
+        moment = datetime.combine(moment.date(), time(23, 59, 59))
+    return moment

@@ -1,0 +1,50 @@
+"""`trainer gaps`, and what `trainer` alone prints where there is no terminal."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from trainer.cli.conditions import add_conditions, read_conditions
+from trainer.cli.context import Context, Output, parse_when
+
+
+def add_commands(commands: Any) -> None:
+    """Add `gaps`."""
+    parser = commands.add_parser("gaps", help="the gapping table: how far each shot goes, and how sure that is")
+    parser.add_argument("--all", action="store_true", help="every cell, not the hit ones and their neighbours alone")
+    parser.add_argument("--when", metavar="TIME", help="as of this moment, such as 2026-05-14")
+    add_conditions(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, context: Context) -> Output:
+    """The gapping table as of a moment, in stated conditions or today's."""
+    from trainer.application.estimates import snapshot
+    from trainer.application.history import read_history
+    from trainer.application.reports import gaps_data, gaps_text
+
+    asked = parse_when(args.when, end_of_day=True)
+    stated = read_conditions(args, context)
+    with context.open_store(write=False) as store:
+        history = read_history(store, context.player_alias, asked)
+    table = snapshot(history, stated, asked or context.now)
+    return Output(gaps_text(table, history.profile, every_cell=args.all), gaps_data(table, history.profile))
+
+
+def run_summary(context: Context) -> Output:
+    """Where the player stands, and what to do next."""
+    if not context.store_path.exists():
+        text = (
+            'No player yet. Begin with: trainer setup --from-carry "7 iron=150yd" (measured)\n'
+            'or --from-belief "7 iron=150yd" (remembered). To look around: trainer demo --plain'
+        )
+        return Output(text, {"players": [], "store": str(context.store_path)})
+    from trainer.application.reports import summary_data, summary_text
+
+    with context.open_store(write=False) as store:
+        players = store.players()
+        sessions = {player.id: store.sessions(player.id) for player in players}
+        shots = {player.id: len(store.shots(player_id=player.id)) for player in players}
+    rows = [(player.profile.alias, sessions[player.id], shots[player.id]) for player in players]
+    return Output(summary_text(rows), {**summary_data(rows), "store": str(context.store_path)})

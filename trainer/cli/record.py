@@ -1,0 +1,129 @@
+"""`trainer record`: a session without screens, one typed line a shot."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
+
+from trainer.cli.conditions import add_conditions, read_conditions
+from trainer.cli.context import Context, Output, parse_when
+from trainer.cli.plans import add_wish, plan_folders, read_wish
+from trainer.core.errors import InputError
+
+if TYPE_CHECKING:
+    from trainer.application.conditions import StatedConditions
+    from trainer.application.session import Kept, Recorder
+
+
+def add_commands(commands: Any) -> None:
+    """Add `record`."""
+    parser = commands.add_parser(
+        "record",
+        help="a session without screens: one typed shot a line",
+        description="A line a shot: `142 6L` or `7 iron, 1 in, three-quarter: 142 6L`; `wind 14mph 1h` is a reading.",
+    )
+    parser.add_argument("file", metavar="FILE", nargs="?", help="the lines; standard input if left out")
+    add_wish(parser)
+    parser.add_argument("--when", metavar="TIME", help="the moment of the session, such as 2026-05-14T18:30")
+    add_conditions(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, context: Context) -> Output:
+    """Take the lines one by one; each shot is on the disk before it is acknowledged."""
+    from trainer.application.session import begin
+
+    when = parse_when(args.when)
+    wish = read_wish(args)
+    if wish.plan_id is None and (wish.balls, wish.minutes, wish.seed) != (None, None, None):
+        raise InputError("balls, minutes and seed belong to a plan", "--plan", "name the plan, or leave them out")
+    stated = read_conditions(args, context)
+    with _lines(args.file, context) as lines, context.open_store(write=True) as store:
+        recorder = begin(
+            store,
+            context.player_alias,
+            stated,
+            when or context.now,
+            None if wish.plan_id is None else wish,
+            plan_folders(context),
+        )
+        for note in _begun(recorder, stated, context):
+            context.say(note)
+        taken, refused = 0, []
+        for number, line in enumerate(lines, 1):
+            text = line.rstrip("\r\n")
+            try:
+                kept = recorder.line(text, when or context.clock())
+            except InputError as problem:
+                refused.append({"line": number, "text": text, "why": str(problem)})
+                context.warn(f"line {number}: {problem} (not recorded: {text[:60]})")
+                continue
+            taken += kept.shot is not None
+            context.say(_acknowledged(kept, recorder))
+        store.end_session(recorder.session.id, when or context.clock())
+    data = {"session": recorder.session.id, "recorded": taken, "refused": refused, **_taken_as(recorder, stated)}
+    text = f"Session {recorder.session.id}: {taken} recorded, {len(refused)} refused."
+    return Output(text, data, exit_code=0 if taken else 1)
+
+
+@contextmanager
+def _lines(file: str | None, context: Context) -> Iterator[TextIO]:
+    if file is None or file == "-":
+        yield context.stdin
+    else:
+        with Path(file).open(encoding="utf-8-sig", errors="replace") as opened:
+            yield opened
+
+
+def _taken_as(recorder: Recorder, stated: StatedConditions) -> dict[str, Any]:
+    from trainer.application.reports import wind_data
+    from trainer.core.conditions import UNKNOWN_WIND
+
+    return {
+        "wind": wind_data(UNKNOWN_WIND if recorder.reading is None else recorder.reading.wind),
+        "ball": str(stated.ball or recorder.profile.ball),
+        "surface": str(stated.surface or recorder.profile.surface),
+        "seen": str(stated.seen or recorder.profile.seen),
+        "air_stated": stated.air_is_stated,
+    }
+
+
+def _begun(recorder: Recorder, stated: StatedConditions, context: Context) -> list[str]:
+    """What is taken for granted, said before the first ball."""
+    from trainer.application.reports import wind_words
+
+    profile, reading = recorder.profile, recorder.reading
+    ball, surface = stated.ball or profile.ball, stated.surface or profile.surface
+    seen = stated.seen or profile.seen
+    said = [f"Session {recorder.session.id}: {ball} ball from {surface}, seen by {seen}."]
+    if reading is not None and stated.wind is not None:
+        said.append(f"Wind: {wind_words(reading.wind, profile.units)}.")
+    else:
+        said.append(
+            "The wind is not known: these balls will tell little of still air. Write such as `wind 14mph 1h`."
+        )
+    if not stated.air_is_stated:
+        said.append("Air not given: 15 °C and 1013 hPa are taken.")
+    if recorder.planned is not None:
+        said += [f"Plan: {recorder.planned.plan.title}. Warm-up balls are hit, not recorded."]
+        said += list(recorder.planned.agenda.notes)
+    return said
+
+
+def _acknowledged(kept: Kept, recorder: Recorder) -> str:
+    from trainer.application.gapping import cell_words
+    from trainer.application.reports import wind_words
+    from trainer.exchange.typed_shot import print_typed_shot
+
+    profile = recorder.profile
+    if kept.shot is not None:
+        shot = print_typed_shot(kept.shot.entry, profile.units, profile.sees)
+        return f"kept {kept.shot.id}: {cell_words(kept.shot.cell, profile.units)}: {shot}"
+    if kept.reading is not None:
+        return f"kept w{kept.reading.id}: {wind_words(kept.reading.wind, profile.units)}"
+    if kept.flag is not None:
+        return f"kept flag {kept.flag.name}: {profile.units.shown_distance(kept.flag.distance_m)}"
+    return ""

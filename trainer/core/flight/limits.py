@@ -1,0 +1,75 @@
+"""What a golf ball and its air can do: the ranges that the flight accepts, and the checks that hold them.
+
+Outside these ranges nothing here was fitted or compared, so a value there is refused and not extrapolated.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from trainer.core.errors import InputError
+from trainer.core.units import from_si
+
+Floats = NDArray[np.float64]
+
+
+class Limit(NamedTuple):
+    """A closed range in SI, and the unit it is told in."""
+
+    low: float
+    high: float
+    unit: str
+
+
+_RPM = math.pi / 30
+_DEGREE = math.pi / 180
+
+LIMITS: Mapping[str, Limit] = {
+    "ball speed": Limit(5.0, 100.0, "m/s"),
+    "launch angle": Limit(-5 * _DEGREE, 70 * _DEGREE, "deg"),
+    "spin": Limit(0.0, 15000 * _RPM, "rpm"),
+    "start direction": Limit(-45 * _DEGREE, 45 * _DEGREE, "deg"),
+    "axis tilt": Limit(-60 * _DEGREE, 60 * _DEGREE, "deg"),
+    "wind speed": Limit(0.0, 40.0, "m/s"),
+    "wind reading height": Limit(0.5, 100.0, "m"),
+    "roughness length": Limit(1e-4, 0.3, "m"),
+    "air temperature": Limit(243.15, 323.15, "C"),
+    "air pressure": Limit(50e3, 110e3, "kPa"),
+    "relative humidity": Limit(0.0, 1.0, "1"),
+    "altitude": Limit(-500.0, 5500.0, "m"),
+    "drag factor": Limit(0.5, 2.0, "1"),
+    "lift factor": Limit(0.5, 2.0, "1"),
+    "target height": Limit(-60.0, 60.0, "m"),
+    "loft": Limit(5 * _DEGREE, 70 * _DEGREE, "deg"),
+    "carry": Limit(1.0, 400.0, "m"),
+}
+"""Accepted range of every input, by its name."""
+
+_ROUNDING = 1e-9  # a limit typed in degrees or rpm must not fail by the last bit of its conversion
+
+
+def require_limit(values: ArrayLike, name: str) -> Floats:
+    """`values` as float64 where all lie within `LIMITS[name]`; else InputError names the worst and the range."""
+    array = np.asarray(values, dtype=np.float64)
+    low, high, unit = LIMITS[name]
+    slack = _ROUNDING * max(abs(low), abs(high))
+    good = (array >= low - slack) & (array <= high + slack)
+    if not good.all():
+        worst = float(array[~good].flat[0])
+        shown, least, most = (f"{from_si(value, unit):.6g}" for value in (worst, low, high))
+        suffix = "" if unit == "1" else f" {unit}"
+        raise InputError(f"{name} of {shown}{suffix} is out of range", "", f"give {least} to {most}{suffix}")
+    return array
+
+
+def require_finite(values: ArrayLike, name: str) -> Floats:
+    """`values` as float64 where all are finite; else InputError."""
+    array = np.asarray(values, dtype=np.float64)
+    if not np.isfinite(array).all():
+        raise InputError(f"{name} holds a value that is not a number", "", "give finite values")
+    return array

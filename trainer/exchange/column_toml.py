@@ -1,0 +1,114 @@
+"""A column map as a TOML file, and back, so that the same kind of table is asked about once.
+
+```toml
+format = 1
+side_positive = "right"      # right, left, letters
+carry_is = "seen"            # seen, computed, corrected
+
+[columns.club]
+header = "Club"
+
+[columns.carry]
+header = "Carry"
+unit = "yd"                  # or "in cell"
+```
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import tomli_w
+
+from trainer.core.errors import InputError
+from trainer.core.shot import CarryOrigin
+from trainer.core.units import UNITS, unit_named
+from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.table_columns import IN_CELL, KINDS, USUAL_UNITS, Column, ColumnMap, Field, SideSign, carry_hint
+from trainer.exchange.toml_text import StrictModel, key_lines, place, read_toml, require_format
+
+FORMAT = 1
+LONGEST_HEADER = 200
+
+
+class _Column(StrictModel):
+    header: str
+    unit: str | None = None
+
+
+class _File(StrictModel):
+    format: int
+    side_positive: str | None = None
+    carry_is: str | None = None
+    columns: dict[str, _Column]
+
+
+def column_map_from_toml(text: str, name: str) -> ColumnMap:
+    """The column map in `text`; `name` is the file's, for errors. Its columns are sure: the player wrote them.
+
+    Raises InputError (`name:line: key: what; remedy`) for unknown keys, fields, units and words. A unit or a side's
+    sign that is left out stays a question, as does `carry_is` where the header hints that it was not simply seen.
+    """
+    file = read_toml(text, name, _File)
+    lines = key_lines(text)
+    require_format(file.format, FORMAT, place(lines, name, ("format",)))
+    signs = {sign.value: sign for sign in SideSign}
+    origins = {origin.value: origin for origin in CarryOrigin}
+    if file.side_positive is not None and file.side_positive not in signs:
+        raise _unknown_word(file.side_positive, place(lines, name, ("side_positive",)), list(signs))
+    if file.carry_is is not None and file.carry_is not in origins:
+        raise _unknown_word(file.carry_is, place(lines, name, ("carry_is",)), list(origins))
+    found = {key: _column(key, column, lines, name) for key, column in file.columns.items()}
+    return ColumnMap(
+        columns=tuple(found[field.value] for field in Field if field.value in found),
+        side_positive=signs[file.side_positive] if file.side_positive is not None else None,
+        carry_is=_carry_is(file, origins),
+    )
+
+
+def _carry_is(file: _File, origins: dict[str, CarryOrigin]) -> CarryOrigin | None:
+    """What the file says, else seen; a header that hints otherwise leaves the question open."""
+    if file.carry_is is not None:
+        return origins[file.carry_is]
+    carry = file.columns.get(Field.CARRY.value)
+    return None if carry is not None and carry_hint(carry.header) else CarryOrigin.SEEN
+
+
+def _column(key: str, written: _Column, lines: dict[str, int], name: str) -> Column:
+    fields = {field.value: field for field in Field}
+    if key not in fields:
+        raise _unknown_word(key, place(lines, name, ("columns", key)), list(fields))
+    if not written.header.strip() or len(written.header) > LONGEST_HEADER:
+        raise InputError(
+            "this is no header", place(lines, name, ("columns", key, "header")), "copy it from the table"
+        )
+    kind = KINDS.get(fields[key])
+    unit = written.unit
+    if unit is None:
+        unit = USUAL_UNITS.get(kind) if kind else None
+    elif unit != IN_CELL or kind is None:
+        unit = unit_named(unit)
+        if unit is None or kind is None or UNITS[unit].kind != kind:
+            units = [known for known, value in UNITS.items() if value.kind == kind] + [IN_CELL]
+            raise _unknown_word(
+                written.unit or "", place(lines, name, ("columns", key, "unit")), units if kind else ["no unit here"]
+            )
+    return Column(fields[key], written.header.strip(), unit)
+
+
+def _unknown_word(text: str, where: str, known: list[str]) -> InputError:
+    return InputError(f"'{shown_text(text)}' is not known here", where, f"use {', '.join(known)}")
+
+
+def column_map_to_toml(column_map: ColumnMap) -> str:
+    """`column_map` as TOML. A proposal's confidence, sample and rivals are not kept: what is written holds."""
+    table: dict[str, Any] = {"format": FORMAT}
+    if column_map.side_positive is not None:
+        table["side_positive"] = column_map.side_positive.value
+    if column_map.carry_is is not None:
+        table["carry_is"] = column_map.carry_is.value
+    table["columns"] = {
+        column.field.value: {"header": column.header} | ({"unit": column.unit} if column.unit is not None else {})
+        for column in column_map.columns
+    }
+    return tomli_w.dumps(table)

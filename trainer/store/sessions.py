@@ -1,0 +1,156 @@
+"""Sessions and their agendas. Every function runs inside a transaction of the caller."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import datetime
+
+from trainer.core.bag import Cell, Swing
+from trainer.core.conditions import Air, Turf
+from trainer.core.errors import InputError
+from trainer.store.database import Database, Value
+from trainer.store.records import AgendaBallRecord, BallState, NewBall, NewSession, SessionRecord
+
+
+def begin(database: Database, new: NewSession, new_uid: str) -> SessionRecord:
+    """Begin a session; raises InputError for a player that is not there."""
+    if database.row("SELECT id FROM player WHERE id = ?", (new.player_id,)) is None:
+        raise InputError(f"no player has the id {new.player_id}", str(database.path), "run `trainer setup` first")
+    session_id = database.insert(
+        "session",
+        {
+            "uid": new_uid,
+            "player_id": new.player_id,
+            "started_at": new.started_at.isoformat(),
+            "plan_id": new.plan_id,
+            "seed": new.seed,
+            "air_temperature_k": new.air.temperature_k,
+            "air_pressure_pa": new.air.pressure_pa,
+            "air_relative_humidity": new.air.relative_humidity,
+            "air_stated": new.air_stated,
+            "turf": new.turf,
+            "note": new.note,
+        },
+    )
+    return session(database, session_id)
+
+
+def session(database: Database, session_id: int) -> SessionRecord:
+    """The session with this id, or InputError."""
+    row = database.row("SELECT * FROM session WHERE id = ?", (session_id,))
+    if row is None:
+        raise InputError(
+            f"no session has the id {session_id}", str(database.path), "see `trainer shots` for those held"
+        )
+    return _session(row)
+
+
+def sessions(database: Database, player_id: int) -> tuple[SessionRecord, ...]:
+    """The sessions of a player by local start time, those of undone imports left out."""
+    # ISO texts of local times sort by local time, with or without fractions and offsets.
+    rows = database.rows(
+        "SELECT * FROM session WHERE player_id = ? AND undone = 0 ORDER BY started_at, id", (player_id,)
+    )
+    return tuple(_session(row) for row in rows)
+
+
+def end(database: Database, session_id: int, at: datetime, note: str | None) -> SessionRecord:
+    """Set when a session ended, and its note where one is given."""
+    session(database, session_id)
+    values: dict[str, Value] = {"ended_at": at.isoformat()}
+    database.update("session", session_id, values if note is None else {**values, "note": note})
+    return session(database, session_id)
+
+
+def put_agenda(database: Database, session_id: int, balls: Sequence[NewBall]) -> tuple[AgendaBallRecord, ...]:
+    """Put `balls` in place of those still waiting. See `Store.put_agenda`."""
+    session(database, session_id)
+    database.run("DELETE FROM agenda_ball WHERE session_id = ? AND state = 'waiting'", (session_id,))
+    taken = {ball.number for ball in agenda(database, session_id)}
+    for ball in balls:
+        if ball.number in taken:
+            raise InputError(
+                f"ball {ball.number} is on the agenda already", f"session {session_id}", "number it after those hit"
+            )
+        taken.add(ball.number)
+        database.insert(
+            "agenda_ball",
+            {
+                "session_id": session_id,
+                "number": ball.number,
+                "drill": ball.drill,
+                "club": ball.cell.club,
+                "grip_down_m": ball.cell.grip_down_m,
+                "swing": ball.cell.swing,
+                "target_m": ball.target_m,
+                "flag": ball.flag,
+                "stage": ball.stage,
+                "reason": ball.reason,
+                "cue": ball.cue,
+            },
+        )
+    return agenda(database, session_id)
+
+
+def agenda(database: Database, session_id: int) -> tuple[AgendaBallRecord, ...]:
+    """The balls of a session in their order."""
+    rows = database.rows("SELECT * FROM agenda_ball WHERE session_id = ? ORDER BY number", (session_id,))
+    return tuple(_ball(row) for row in rows)
+
+
+def next_ball(database: Database, session_id: int) -> AgendaBallRecord | None:
+    """The first ball that waits, or None."""
+    row = database.row(
+        "SELECT * FROM agenda_ball WHERE session_id = ? AND state = 'waiting' ORDER BY number LIMIT 1", (session_id,)
+    )
+    return None if row is None else _ball(row)
+
+
+def mark_ball(
+    database: Database, session_id: int, number: int, state: BallState, skip_reason: str
+) -> AgendaBallRecord:
+    """Say what became of a ball. See `Store.mark_ball`."""
+    claimed = database.row("SELECT id FROM shot WHERE session_id = ? AND agenda_number = ?", (session_id, number))
+    if claimed is not None and state is not BallState.HIT:
+        raise InputError(f"ball {number} was hit", f"session {session_id}", f"undo its shot {claimed['id']} instead")
+    changed = database.run(
+        "UPDATE agenda_ball SET state = ?, skip_reason = ? WHERE session_id = ? AND number = ?",
+        (state, skip_reason, session_id, number),
+    )
+    if not changed:
+        raise InputError(
+            f"the agenda has no ball {number}", f"session {session_id}", "name one of the agenda's balls"
+        )
+    return next(ball for ball in agenda(database, session_id) if ball.number == number)
+
+
+def _session(row: sqlite3.Row) -> SessionRecord:
+    return SessionRecord(
+        id=row["id"],
+        uid=row["uid"],
+        player_id=row["player_id"],
+        started_at=datetime.fromisoformat(row["started_at"]),
+        ended_at=None if row["ended_at"] is None else datetime.fromisoformat(row["ended_at"]),
+        plan_id=row["plan_id"],
+        seed=row["seed"],
+        air=Air(row["air_temperature_k"], row["air_pressure_pa"], row["air_relative_humidity"]),
+        air_stated=bool(row["air_stated"]),
+        turf=Turf(row["turf"]),
+        note=row["note"],
+        undone=bool(row["undone"]),
+    )
+
+
+def _ball(row: sqlite3.Row) -> AgendaBallRecord:
+    ball = NewBall(
+        number=row["number"],
+        drill=row["drill"],
+        cell=Cell(row["club"], row["grip_down_m"], Swing(row["swing"])),
+        stage=row["stage"],
+        reason=row["reason"],
+        target_m=row["target_m"],
+        flag=row["flag"],
+        cue=row["cue"],
+    )
+    return AgendaBallRecord(row["session_id"], ball, BallState(row["state"]), row["skip_reason"])

@@ -1,0 +1,265 @@
+"""The open store: what the rest of the program may ask of it. Each call is one transaction, done when it returns."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+
+from trainer.core.bag import Cell
+from trainer.core.conditions import Wind
+from trainer.core.profile import Profile
+from trainer.core.shot import ShotEntry
+from trainer.store import imports, keeping, players, readings, sessions, shots
+from trainer.store.database import Database, open_database
+from trainer.store.records import (
+    AgendaBallRecord,
+    BallState,
+    ClubRecord,
+    ImportRecord,
+    NewBall,
+    NewImport,
+    NewSession,
+    NewShot,
+    PlayerRecord,
+    ReadingRecord,
+    ReadingRevision,
+    SessionRecord,
+    ShotRecord,
+    ShotRevision,
+)
+
+
+def random_uid() -> str:
+    """Sixteen hexadecimal digits that no other store will hold."""
+    return secrets.token_hex(8)
+
+
+def open_store(path: Path, *, write: bool, new_uid: Callable[[], str] = random_uid) -> Store:
+    """Open the store at `path`, for writing (made where there is none, brought up to date) or for reading only.
+
+    One program writes at a time; readers may read meanwhile. Raises StoreError in one line where the store cannot be
+    used: nothing at `path` is touched then. Use it in a `with`, and in the thread that opened it.
+    """
+    return Store(open_database(path, write=write), new_uid)
+
+
+class Store:
+    """An open store. A write is on the disk when the call returns, or has left no trace.
+
+    Every call raises InputError for an id that is not there and for a value that no record may hold (NaN, infinity),
+    and StoreError where the file fails. Times are kept as they are given: local, with their offset if they have one.
+    """
+
+    def __init__(self, database: Database, new_uid: Callable[[], str]) -> None:
+        self._database = database
+        self._new_uid = new_uid
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file and let the next writer in. A second call does nothing."""
+        self._database.close()
+
+    @property
+    def path(self) -> Path:
+        """Where the database file is."""
+        return self._database.path
+
+    def save_profile(self, profile: Profile, at: datetime) -> PlayerRecord:
+        """Keep a profile under its alias (case aside), in place of the one held.
+
+        A club whose name, loft and length stand keeps its id, whatever became of its stated stock carry. One whose
+        loft or length changed is retired and a new one added; one that comes back with an old specification is that
+        old club again. Raises InputError for a bag with one club twice.
+        """
+        with self._database.writing():
+            return players.save_profile(self._database, profile, at, self._new_uid())
+
+    def player(self, alias: str | None = None) -> PlayerRecord:
+        """The player called `alias`, or the only one; InputError where there is none or the choice is open."""
+        with self._database.reading():
+            return players.player(self._database, alias)
+
+    def players(self) -> tuple[PlayerRecord, ...]:
+        """Every player, in the order they came."""
+        with self._database.reading():
+            return players.players(self._database)
+
+    def clubs(self, player_id: int, *, include_retired: bool = False) -> tuple[ClubRecord, ...]:
+        """The clubs of a player in the bag's order, and after them the retired ones if asked for."""
+        with self._database.reading():
+            return players.clubs(self._database, player_id, include_retired=include_retired)
+
+    def begin_session(self, new: NewSession) -> SessionRecord:
+        """Begin a session."""
+        with self._database.writing():
+            return sessions.begin(self._database, new, self._new_uid())
+
+    def session(self, session_id: int) -> SessionRecord:
+        """The session with this id."""
+        with self._database.reading():
+            return sessions.session(self._database, session_id)
+
+    def sessions(self, player_id: int) -> tuple[SessionRecord, ...]:
+        """The sessions of a player by local start time, those of undone imports left out."""
+        with self._database.reading():
+            return sessions.sessions(self._database, player_id)
+
+    def latest_session(self, player_id: int) -> SessionRecord | None:
+        """The last of `sessions`, or None."""
+        held = self.sessions(player_id)
+        return held[-1] if held else None
+
+    def end_session(self, session_id: int, at: datetime, note: str | None = None) -> SessionRecord:
+        """Set when a session ended, and its note where one is given. It may be ended anew."""
+        with self._database.writing():
+            return sessions.end(self._database, session_id, at, note)
+
+    def add_reading(self, session_id: int, wind: Wind, at: datetime) -> ReadingRecord:
+        """Keep a wind reading of a session."""
+        with self._database.writing():
+            return readings.add(self._database, session_id, wind, at, self._new_uid())
+
+    def reading(self, reading_id: int) -> ReadingRecord:
+        """The reading with this id, undone or not."""
+        with self._database.reading():
+            return readings.reading(self._database, reading_id)
+
+    def readings(
+        self, session_id: int | None = None, *, player_id: int | None = None, include_undone: bool = False
+    ) -> tuple[ReadingRecord, ...]:
+        """The readings of a session, of a player, or of all, in recorded order."""
+        with self._database.reading():
+            return readings.readings(self._database, session_id, player_id, include_undone=include_undone)
+
+    def correct_reading(self, reading_id: int, wind: Wind, at: datetime) -> ReadingRecord:
+        """Put another wind in place of a reading's; its shots follow, the old values are kept."""
+        with self._database.writing():
+            return readings.correct(self._database, reading_id, wind, at)
+
+    def undo_reading(self, reading_id: int, at: datetime) -> ReadingRecord:
+        """Take a reading back; its shots fall to the reading before it, the old values are kept."""
+        with self._database.writing():
+            return readings.undo(self._database, reading_id, at)
+
+    def reading_revisions(self, reading_id: int) -> tuple[ReadingRevision, ...]:
+        """What a reading was before each change, oldest first."""
+        with self._database.reading():
+            return readings.revisions(self._database, reading_id)
+
+    def put_agenda(self, session_id: int, balls: Sequence[NewBall]) -> tuple[AgendaBallRecord, ...]:
+        """Put `balls` in place of those still waiting; give the whole agenda.
+
+        Balls hit or skipped stay. Raises InputError for a number that is taken.
+        """
+        with self._database.writing():
+            return sessions.put_agenda(self._database, session_id, balls)
+
+    def agenda(self, session_id: int) -> tuple[AgendaBallRecord, ...]:
+        """The balls of a session in their order, those hit and skipped too."""
+        with self._database.reading():
+            return sessions.agenda(self._database, session_id)
+
+    def next_ball(self, session_id: int) -> AgendaBallRecord | None:
+        """The first ball of a session that waits, or None where none does."""
+        with self._database.reading():
+            return sessions.next_ball(self._database, session_id)
+
+    def mark_ball(self, session_id: int, number: int, state: BallState, skip_reason: str = "") -> AgendaBallRecord:
+        """Skip a ball, or let it wait again. `add_shot` marks a ball hit by itself."""
+        with self._database.writing():
+            return sessions.mark_ball(self._database, session_id, number, state, skip_reason)
+
+    def add_shot(self, session_id: int, new: NewShot) -> ShotRecord:
+        """Keep a shot with its tags, and mark its ball of the agenda hit, in one transaction.
+
+        Raises InputError for a club that is not in the bag, a ball that was hit before, and a reading of another
+        session.
+        """
+        with self._database.writing():
+            return shots.add(self._database, session_id, new, self._new_uid())
+
+    def shot(self, shot_id: int) -> ShotRecord:
+        """The shot with this id, undone or not."""
+        with self._database.reading():
+            return shots.shot(self._database, shot_id)
+
+    def shots(
+        self, session_id: int | None = None, *, player_id: int | None = None, include_undone: bool = False
+    ) -> tuple[ShotRecord, ...]:
+        """The shots of a session, of a player, or of all, in recorded order."""
+        with self._database.reading():
+            return shots.shots(self._database, session_id, player_id, include_undone=include_undone)
+
+    def correct_shot(
+        self, shot_id: int, at: datetime, *, entry: ShotEntry | None = None, cell: Cell | None = None
+    ) -> ShotRecord:
+        """Put another entry, another cell, or both in place of a shot's; the old values are kept.
+
+        A cell of the same club name keeps the specification the shot was hit with. Raises InputError for a shot that
+        was undone.
+        """
+        with self._database.writing():
+            return shots.correct(self._database, shot_id, entry, cell, at)
+
+    def undo_shot(self, shot_id: int, at: datetime) -> ShotRecord:
+        """Take a shot back; its ball of the agenda waits again, the old values are kept."""
+        with self._database.writing():
+            return shots.undo(self._database, shot_id, at)
+
+    def revisions(self, shot_id: int) -> tuple[ShotRevision, ...]:
+        """What a shot was before each change, oldest first."""
+        with self._database.reading():
+            return shots.revisions(self._database, shot_id)
+
+    def add_import(self, new: NewImport) -> ImportRecord:
+        """Keep a file: its session, wind, raw rows and shots, all of it in one transaction.
+
+        Raises InputError for a file of the same content that this player imported and did not undo.
+        """
+        with self._database.writing():
+            return imports.add(self._database, new, self._new_uid)
+
+    def imports(self, player_id: int) -> tuple[ImportRecord, ...]:
+        """The imports of a player in the order they were made, undone ones included."""
+        with self._database.reading():
+            return imports.imports(self._database, player_id)
+
+    def import_by_hash(self, player_id: int, sha256: str) -> ImportRecord | None:
+        """The standing import of a file with this content, or None."""
+        with self._database.reading():
+            return imports.by_hash(self._database, player_id, sha256)
+
+    def raw_rows(self, import_id: int) -> tuple[tuple[int, str], ...]:
+        """The raw rows of an import as (row number, text)."""
+        with self._database.reading():
+            return imports.raw_rows(self._database, import_id)
+
+    def undo_import(self, import_id: int, at: datetime) -> ImportRecord:
+        """Take a file's shots back, all of them, and the session it made if nothing else was hit in it."""
+        with self._database.writing():
+            return imports.undo(self._database, import_id, at)
+
+    def backup_to(self, target: Path) -> None:
+        """Copy the store as it stands to `target`, one file that needs nothing beside it.
+
+        Raises InputError where `target` exists: nothing is ever overwritten.
+        """
+        keeping.backup_to(self._database, target)
+
+    def purge(self, alias: str) -> None:
+        """Delete a player with all that is his, and overwrite the bytes. Copies made before are not reached.
+
+        Raises StoreError where another program reads at this moment: the rows are gone then, their bytes are not,
+        and the line says what to do.
+        """
+        keeping.purge(self._database, alias)
