@@ -58,7 +58,9 @@ def test_everything_public_says_what_it_is(path: Path) -> None:
 
 
 def test_the_top_level_holds_only_its_own() -> None:
-    tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout.split()
+    tracked = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    ).stdout.split()
     top = {name.split("/", 1)[0] for name in tracked if not name.startswith(".")}
     assert top <= {"README.md", "DEVELOPERS.md", "pyproject.toml", "trainer", "plans", "tests"}
 

@@ -53,9 +53,9 @@ def demo_text(store: Store, recorders: Sequence[Recorder]) -> str:
     profile = history.profile
     table = snapshot(history, StatedConditions(), as_of)
     parts = [
-        f"{ALIAS}, an invented player, at {PLACE}: three windy evenings. Nothing here is a real person or place.",
+        f"{ALIAS} at {PLACE}: three windy evenings, all of it invented.",
         "",
-        "1. The wind's price",
+        "1. The wind's price, by the flight calculation",
         *wind_cost_lines(profile, DAYS[-1].read_wind),
         "  So: longer club, smaller swing. It only works once you know how far that goes.",
         "",
@@ -89,7 +89,7 @@ def _agenda_lines(recorder: Recorder) -> list[str]:
         return []
     units = recorder.profile.units
     wind = wind_words(planned.conditions.wind, units)
-    lines = [f"{recorder.session.started_at:%d %b}: {planned.plan.title}, {wind}"]
+    lines = [f"{recorder.session.started_at:%d %b}: {planned.plan.title}", f"  {wind}"]
     lines += wrapped(planned.agenda.notes[:2])
     seen: set[str] = set()
     for ball in planned.agenda.balls:

@@ -27,6 +27,7 @@ from trainer.core.estimate.forecast import (
 from trainer.core.estimate.linear import MEASURED, REMEMBERED, GaussianPosterior, fit
 from trainer.core.flight.still_air import WindEffects
 from trainer.core.profile import CarryBasis
+from trainer.core.shot import CarryOrigin
 from trainer.store.records import ReadingRecord
 
 
@@ -184,7 +185,10 @@ def _setting(
 
 def _shots_in_unknown_wind(history: History) -> int:
     unknown = {id for id, each in history.readings.items() if each.wind.knowledge is WindKnowledge.UNKNOWN}
-    return sum(shot.reading_id is None or shot.reading_id in unknown for shot in history.shots)
+    return sum(
+        shot.carry_origin is CarryOrigin.SEEN and (shot.reading_id is None or shot.reading_id in unknown)
+        for shot in history.shots
+    )
 
 
 def _range(interval: Interval, i: int) -> Range80:

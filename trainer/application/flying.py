@@ -115,7 +115,7 @@ def flight_text(flown: Flown, units: UnitChoice) -> str:
         f" so {units.shown_distance(flown.total_m)} in all",
         "",
         *side_view(flown.path, flown.still_path),
-        "  * here   . in still air (height drawn double)",
+        "  * here   . in still air (heights not to scale)",
         "The ball alone makes absolute carries uncertain by about 5 %; the wind's effect less so.",
     ]
     return "\n".join(lines)
@@ -133,7 +133,6 @@ def side_view(path: FlightPath, still: FlightPath) -> list[str]:
     farthest_m = max(float(path.along_m.max()), float(still.along_m.max()), 1.0)
     column_m = farthest_m / (PICTURE_COLUMNS - 1)
     highest_m = max(float(path.height_m.max()), float(still.height_m.max()), 1.0)
-    # A character is about twice as high as wide; heights are drawn double beyond that, or a low flight is one row.
     row_m = max(column_m, highest_m / (PICTURE_ROWS - 1))
     grid = [[" "] * PICTURE_COLUMNS for _ in range(PICTURE_ROWS)]
     for way, mark in ((still, "."), (path, "*")):

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from trainer.core.conditions import UNKNOWN_WIND, Wind
+from trainer.core.conditions import UNKNOWN_WIND, Wind, WindKnowledge
 from trainer.core.profile import Profile
 from trainer.store.records import PlayerRecord, ReadingRecord, SessionRecord, ShotRecord
 from trainer.store.store import Store
@@ -29,8 +29,13 @@ class History:
 
     @property
     def newest_session(self) -> SessionRecord | None:
-        """The session begun last."""
-        return max(self.sessions.values(), key=lambda session: (session.started_at, session.id), default=None)
+        """The session begun last in which a ball was hit or a wind was told."""
+        hit = {shot.session_id for shot in self.shots}
+        told = {
+            each.session_id for each in self.readings.values() if each.wind.knowledge is not WindKnowledge.UNKNOWN
+        }
+        held = [session for session in self.sessions.values() if session.id in hit | told]
+        return max(held, key=lambda session: (local(session.started_at), session.id), default=None)
 
     def last_reading(self, session_id: int) -> ReadingRecord | None:
         """The newest reading of a session."""

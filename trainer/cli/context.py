@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, time
 from functools import cached_property
 from pathlib import Path
@@ -45,6 +45,7 @@ class Context:
     """The surroundings of one command. Time and the outside world come in here and nowhere else."""
 
     now: datetime
+    clock: Callable[[], datetime]
     environ: Mapping[str, str]
     stdin: TextIO
     stdout: TextIO
@@ -53,7 +54,6 @@ class Context:
     player_alias: str | None = None
     json: bool = False
     interactive: bool = False
-    clock: Callable[[], datetime] = field(default=local_now)
 
     @cached_property
     def store_path(self) -> Path:
@@ -87,12 +87,12 @@ class Context:
 
     @cached_property
     def units(self) -> UnitChoice:
-        """The player's units; yards where there is no store yet."""
+        """The player's units; yards and mph where no one player is meant (a command that needs him says so)."""
         if not self.store_path.exists():
             return UnitChoice()
         with self.open_store(write=False) as store:
             players = store.players()
-            if not players:
+            if not players or (self.player_alias is None and len(players) > 1):
                 return UnitChoice()
             return store.player(self.player_alias).profile.units
 

@@ -10,7 +10,7 @@ import importlib
 import io
 import os
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import NoReturn, TextIO
@@ -70,12 +70,12 @@ class Streams:
     stderr: TextIO
 
 
-def run(arguments: Sequence[str], streams: Streams, environ: Mapping[str, str], now: datetime) -> int:
+def run(arguments: Sequence[str], streams: Streams, environ: Mapping[str, str], clock: Callable[[], datetime]) -> int:
     """Run one command line and give its exit code. No exception for wrong input leaves it."""
     try:
         words = order_words(list(arguments))
         args = build_parser().parse_args(list(words.rest))
-        output = _run_command(args, words, streams, environ, now)
+        output = _run_command(args, words, streams, environ, clock)
     except UsageError as problem:
         return _complain(streams, str(problem), WRONG_WORDS)
     except InputError as problem:
@@ -94,10 +94,15 @@ def run(arguments: Sequence[str], streams: Streams, environ: Mapping[str, str], 
 
 
 def _run_command(
-    args: argparse.Namespace, words: Words, streams: Streams, environ: Mapping[str, str], now: datetime
+    args: argparse.Namespace,
+    words: Words,
+    streams: Streams,
+    environ: Mapping[str, str],
+    clock: Callable[[], datetime],
 ) -> Output:
     context = Context(
-        now=now,
+        now=clock(),
+        clock=clock,
         environ=environ,
         stdin=streams.stdin,
         stdout=streams.stdout,
@@ -139,7 +144,7 @@ def run_process(arguments: Sequence[str]) -> int:
             stream.reconfigure(encoding="utf-8")
     streams = Streams(sys.stdin, sys.stdout, sys.stderr)
     try:
-        return run(arguments, streams, os.environ, local_now())
+        return run(arguments, streams, os.environ, local_now)
     except BrokenPipeError:
         # The reader of a pipe went away (`trainer gaps | head`): nothing is left to say, and nothing was lost.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import itertools
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -41,7 +42,11 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     if wish.plan_id is None and (wish.balls, wish.minutes, wish.seed) != (None, None, None):
         raise InputError("balls, minutes and seed belong to a plan", "--plan", "name the plan, or leave them out")
     stated = read_conditions(args, context)
-    with _lines(args.file, context) as lines, context.open_store(write=True) as store:
+    with _lines(args.file, context) as opened, context.open_store(write=True) as store:
+        lines = _from_first_word(opened)
+        if lines is None:
+            store.player(context.player_alias)
+            raise InputError("there is no line to record", args.file or "standard input", "write one shot a line")
         recorder = begin(
             store,
             context.player_alias,
@@ -53,7 +58,7 @@ def run(args: argparse.Namespace, context: Context) -> Output:
         for note in _begun(recorder, stated, context):
             context.say(note)
         taken, refused = 0, []
-        for number, line in enumerate(lines, 1):
+        for number, line in lines:
             text = line.rstrip("\r\n")
             try:
                 kept = recorder.line(text, when or context.clock())
@@ -76,6 +81,15 @@ def _lines(file: str | None, context: Context) -> Iterator[TextIO]:
     else:
         with Path(file).open(encoding="utf-8-sig", errors="replace") as opened:
             yield opened
+
+
+def _from_first_word(opened: TextIO) -> Iterator[tuple[int, str]] | None:
+    """Numbered lines from the first that says anything, None where none does: no session begins for nothing."""
+    numbered = enumerate(opened, 1)
+    for number, line in numbered:
+        if line.strip():
+            return itertools.chain([(number, line)], numbered)
+    return None
 
 
 def _taken_as(recorder: Recorder, stated: StatedConditions) -> dict[str, Any]:

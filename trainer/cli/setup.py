@@ -72,7 +72,7 @@ def _draft(args: argparse.Namespace, context: Context) -> ProfileDraft:
     if held is not None:
         fields = {field.name: getattr(held, field.name) for field in dataclasses.fields(held) if field.name != "bag"}
         return ProfileDraft(**fields, clubs=held.bag.clubs, grip_steps_m=held.bag.grip_steps_m)
-    return ProfileDraft(alias=None, clubs=(), known_carry=None, units=_first_units(args))
+    return ProfileDraft(alias=None, clubs=(), known_carry=None, units=_led_units(args, UnitChoice()))
 
 
 def _held(context: Context) -> Profile | None:
@@ -94,11 +94,13 @@ def read_text(path: Path) -> str:
         raise InputError("the file is not UTF-8", str(path), "save it as UTF-8") from None
 
 
-def _first_units(args: argparse.Namespace) -> UnitChoice:
-    """The unit of the known carry leads; a bare carry is in yards."""
+def _led_units(args: argparse.Namespace, otherwise: UnitChoice) -> UnitChoice:
+    """The unit written with the known carry leads; a bare carry leaves the units as they are."""
     text = args.from_carry or args.from_belief or ""
     unit = unit_named(text.rpartition("=")[2].strip().lstrip("0123456789. "))
-    return UnitChoice.following(unit if unit in UNIT_OPTIONS["distance"] else "yd")
+    if unit not in UNIT_OPTIONS["distance"] or unit == otherwise.distance:
+        return otherwise
+    return UnitChoice.following(unit)
 
 
 def _known_carry(args: argparse.Namespace, units: UnitChoice) -> KnownCarry | None:
@@ -117,10 +119,7 @@ def _known_carry(args: argparse.Namespace, units: UnitChoice) -> KnownCarry | No
 
 
 def _with_options(args: argparse.Namespace, draft: ProfileDraft, known: KnownCarry | None) -> ProfileDraft:
-    units = draft.units
-    if known is not None and args.profile is None:
-        led = _first_units(args)
-        units = led if led.distance != units.distance else units
+    units = draft.units if known is None or args.profile is not None else _led_units(args, draft.units)
     for name, choices in UNIT_OPTIONS.items():
         text = getattr(args, f"{name}_unit")
         if text is None:

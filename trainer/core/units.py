@@ -61,7 +61,7 @@ _SPELLINGS: dict[str, str] = {
     "percent": "%",
 }  # fmt: skip
 _BY_LOWER = {name.lower(): name for name in UNITS} | _SPELLINGS
-_NUMBER = re.compile(r"([+\-−]?\d{1,9}(?:[.]\d{1,9})?|[+\-−]?[.]\d{1,9})\s*(.*)", re.DOTALL)
+_NUMBER = re.compile(r"([+\-−]?(?:\d{1,9}(?:[.]\d{1,20})?|[.]\d{1,20})(?:e[+\-]?\d{1,2})?)\s*(.*)", re.DOTALL | re.I)
 
 
 def unit_named(text: str) -> str | None:

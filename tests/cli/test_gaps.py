@@ -1,0 +1,187 @@
+"""`trainer gaps`: the table's keys, its honesty about the wind, and what it rests on."""
+
+from __future__ import annotations
+
+import math
+from datetime import timedelta
+
+import pytest
+
+from tests.cli.program import NOW, Program, cell_of, half_width
+
+YARD_M = 0.9144
+CELL_KEYS = {
+    "club", "grip_down_m", "swing", "still_air_carry_m", "carry_today_m", "run_m", "apex_m", "shot_spread_m", "shots",
+    "days", "trust", "wind_share",
+}  # fmt: skip
+HEAD = ("--wind", "12mph", "--wind-from", "0")
+
+
+def test_every_cell_of_the_bag_has_every_key(player: Program) -> None:
+    bag = player.json("setup", "--write", str(player.store.parent / "p.toml"))["clubs"]
+    table = player.json("gaps")
+    assert len(table["cells"]) == len(bag) * 3 * 3
+    for cell in table["cells"]:
+        assert cell.keys() >= CELL_KEYS
+        for carry in (cell["still_air_carry_m"], cell["carry_today_m"]):
+            assert 0 < carry["low80"] < carry["median"] < carry["high80"] < 400
+        assert cell["shots"] == 0
+        assert cell["trust"] == "guess"
+        assert 0 <= cell["wind_share"] <= 1
+    assert table["wind_share"] is None
+    assert table["advice"]
+
+
+def test_a_cell_outside_the_bags_steps_joins_when_hit(player: Program) -> None:
+    player.lines("7 iron, 1.5 in, half: 95")
+    table = player.json("gaps")
+    assert cell_of(table, "7 iron", 1.5 * 0.0254, "half")["shots"] == 1
+
+
+def test_shots_count_mishits_and_unseen_too(player: Program) -> None:
+    player.lines("7 iron: 140", "7 iron: 95 x", "7 iron: -", "7 iron: short left", options=HEAD)
+    table = player.json("gaps")
+    assert cell_of(table, "7 iron")["shots"] == 4
+    assert table["left_out"] == {"mishit": 1, "not seen": 1, "zone only": 1}
+
+
+def test_the_wind_is_taken_out_of_the_numbers(player: Program) -> None:
+    # 128 yd into 12 mph at 2 m is what a 7 iron of about 150 yd does there by the flight calculation.
+    into = player.json("flight", "--carry", "150yd", "--launch", "18.5", "--spin", "6600")
+    speed = f"{into['ball_speed_mps']}m/s"
+    seen = player.json("flight", "--ball-speed", speed, "--launch", "18.5", "--spin", "6600", *HEAD)["carry_m"]
+    player.lines(*[f"7 iron: {seen / YARD_M:.0f}"] * 20, options=HEAD)
+    cell = cell_of(player.json("gaps"), "7 iron")
+    assert seen < 0.9 * 150 * YARD_M
+    assert cell["still_air_carry_m"]["median"] / YARD_M == pytest.approx(150, abs=4)
+    assert cell["carry_today_m"]["median"] == pytest.approx(seen, rel=0.03)
+
+
+def test_todays_carry_is_known_better_than_the_still_air_one(player: Program) -> None:
+    player.lines(*["7 iron: 128"] * 30, options=HEAD)
+    table = player.json("gaps")
+    cell = cell_of(table, "7 iron")
+    assert half_width(cell["carry_today_m"]) < 0.7 * half_width(cell["still_air_carry_m"])
+    assert cell["wind_share"] > 0.5
+    assert table["wind_share"] > 0.5
+    assert any("another direction" in sentence for sentence in table["advice"])
+
+
+def test_two_directions_share_less_with_the_wind_than_one(program: Program) -> None:
+    tail = "wind 12mph 6h"
+    for alias, lines in (
+        ("one", ["7 iron: 128"] * 20),
+        ("two", ["7 iron: 128"] * 10 + [tail] + ["7 iron: 158"] * 10),
+    ):
+        program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
+        program.lines(*lines, options=(*HEAD, "--player", alias))
+    one, two = (program.json("gaps", "--player", alias) for alias in ("one", "two"))
+    assert cell_of(two, "7 iron")["wind_share"] < cell_of(one, "7 iron")["wind_share"]
+    assert half_width(cell_of(two, "7 iron")["still_air_carry_m"]) < half_width(
+        cell_of(one, "7 iron")["still_air_carry_m"]
+    )
+
+
+def test_cells_share_strength(player: Program) -> None:
+    before = cell_of(player.json("gaps"), "8 iron", 0.0254, "three-quarter")
+    player.lines(*["7 iron, 1 in, three-quarter: 121"] * 15, options=("--calm",))
+    after = cell_of(player.json("gaps"), "8 iron", 0.0254, "three-quarter")
+    assert after["shots"] == 0
+    assert after["still_air_carry_m"]["median"] < before["still_air_carry_m"]["median"]
+    assert half_width(after["still_air_carry_m"]) < half_width(before["still_air_carry_m"])
+
+
+def test_a_reading_of_another_day_is_not_todays_wind(player: Program) -> None:
+    player.lines("7 iron: 128", options=HEAD)
+    today = player.json("gaps")
+    tomorrow = player.json("gaps", now=NOW + timedelta(days=1))
+    assert today["wind"]["speed_mps"] == pytest.approx(12 * 0.44704)
+    assert tomorrow["wind"]["knowledge"] == "calm"
+
+
+def test_a_stated_wind_is_exact_and_a_reading_is_not(player: Program) -> None:
+    stated = cell_of(player.json("gaps", *HEAD), "7 iron")["carry_today_m"]
+    player.lines("pitching wedge: x", options=HEAD)
+    read = cell_of(player.json("gaps"), "7 iron")["carry_today_m"]
+    assert read["median"] == pytest.approx(stated["median"], rel=1e-6)
+    assert half_width(read) > half_width(stated)
+
+
+def test_an_unknown_wind_teaches_little_of_still_air(program: Program) -> None:
+    for alias, options in (("known", ("--calm",)), ("unknown", ())):
+        program("setup", "--from-belief", "7 iron=150yd", "--player", alias)
+        program.lines(*["7 iron: 140"] * 15, options=(*options, "--player", alias))
+    known, unknown = (
+        half_width(cell_of(program.json("gaps", "--player", alias), "7 iron")["still_air_carry_m"])
+        for alias in ("known", "unknown")
+    )
+    assert unknown > 1.4 * known
+
+
+def test_as_of_leaves_out_what_came_later(player: Program) -> None:
+    player.lines("7 iron: 140", now=NOW - timedelta(days=3))
+    player.lines("7 iron: 140", "7 iron: 141")
+    assert cell_of(player.json("gaps", "--when", "2026-05-12"), "7 iron")["shots"] == 1
+    assert cell_of(player.json("gaps", "--when", "2026-05-14T23:00"), "7 iron")["shots"] == 3
+    assert cell_of(player.json("gaps", "--when", "2026-05-01"), "7 iron")["shots"] == 0
+
+
+def test_trust_grows_with_shots_and_days_and_goes_stale(player: Program) -> None:
+    for day in range(4):
+        player.lines(*["7 iron: 150", "7 iron: 148", "7 iron: 152"] * 4, options=("--calm", "--seen", "laser"),
+                     now=NOW - timedelta(days=day))  # fmt: skip
+    words = [
+        cell_of(player.json("gaps", "--when", when), "7 iron")["trust"]
+        for when in ("2026-05-10", "2026-05-11", "2026-05-12", "2026-05-14", "2026-09-14")
+    ]
+    assert words[0] == "guess"
+    assert words[2] in ("working", "settled")
+    assert words[3] == "settled"
+    assert words[4] == "stale"
+
+
+def test_the_order_of_the_shots_does_not_matter(program: Program) -> None:
+    lines = ["7 iron: 140", "8 iron: 131", "7 iron, 1 in, half: 99", "6 iron: 155 x", "7 iron: 147"]
+    for alias, typed in (("one", lines), ("two", lines[::-1])):
+        program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
+        program.lines(*typed, options=(*HEAD, "--player", alias))
+    one, two = (program.json("gaps", "--player", alias)["cells"] for alias in ("one", "two"))
+    for a, b in zip(one, two, strict=True):
+        for key in ("median", "low80", "high80"):
+            assert a["still_air_carry_m"][key] == pytest.approx(b["still_air_carry_m"][key], rel=1e-9)
+
+
+def test_entered_and_corrected_equals_entered_right(program: Program) -> None:
+    for alias in ("right", "corrected"):
+        program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
+    program.lines("7 iron: 140", "8 iron: 131", options=(*HEAD, "--player", "right"))
+    program.lines("7 iron: 410m", "7 iron: 14", "9 iron: 131", options=(*HEAD, "--player", "corrected"))
+    ids = [str(shot["id"]) for shot in program.json("shots", "--player", "corrected")["shots"]]
+    program("shots", "correct", ids[0], "140", "--player", "corrected")
+    program("shots", "correct", ids[1], "8", "iron:", "131", "--player", "corrected")
+    right, corrected = (program.json("gaps", "--player", alias)["cells"] for alias in ("right", "corrected"))
+    assert [cell["still_air_carry_m"] for cell in right] == [cell["still_air_carry_m"] for cell in corrected]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ["9 iron: 210", "5 iron: 170"] * 3,
+        ["7 iron: x"] * 10,
+        ["7 iron: -"] * 10,
+        ["7 iron: 5m"],
+        ["lob wedge: 20", "7 iron: 399"],
+    ],
+)
+def test_odd_evidence_gives_no_crash_and_no_infinity(player: Program, typed: list[str]) -> None:
+    player("record", *HEAD, typed="\n".join(typed))
+    for cell in player.json("gaps")["cells"]:
+        assert all(math.isfinite(value) and value > 0 for value in cell["still_air_carry_m"].values())
+
+
+def test_the_text_shows_few_rows_first_and_fits_80_columns(player: Program) -> None:
+    player.lines("7 iron, 1 in, three-quarter: 121", "7 iron: 140", options=HEAD)
+    short, long = player("gaps").out, player("gaps", "--all").out
+    assert max(map(len, short.splitlines())) <= 80
+    assert len(short.splitlines()) < 35 < len(long.splitlines())
+    assert "provisional" in short
