@@ -87,27 +87,30 @@ class Golfer:
     day_log_sd: float = 0.015
     ball: BallFactors = BallFactors(1.03, 1.02)
 
-    def strike(self, cell: Cell, wind: Wind, air: Air, day_log: float, rng: np.random.Generator) -> str:
-        """Hit one ball and type what is seen of it."""
+    def struck(self, cell: Cell, day_log: float, count: int, rng: np.random.Generator) -> Launch:
+        """How `count` well struck balls of a cell leave the club; arrays (count,)."""
         club = self.profile.bag.club(cell.club)
         delivery = reference_delivery(club.loft_rad, club.stock_carry_m, cell.grip_down_m, cell.swing).launch
         shift = self.bag_log + day_log + self.grip_log_per_in * from_si(cell.grip_down_m, "in") / 2
         shift += {Swing.FULL: 0.0, Swing.THREE_QUARTER: self.three_quarter_log, Swing.HALF: self.half_log}[cell.swing]
-        mishit = rng.random() < self.mishit_share
-        bad = -abs(rng.normal(0.12, 0.05)) if mishit else 0.0
         # Carry goes with about the 1.4th power of ball speed.
-        speed = float(np.asarray(delivery.ball_speed_mps)) * math.exp(
-            shift / 1.4 + rng.normal(0, self.speed_sd) + bad
-        )
-        launch = Launch(
+        speed = np.asarray(delivery.ball_speed_mps) * np.exp(shift / 1.4 + rng.normal(0, self.speed_sd, count))
+        return Launch(
             speed,
-            float(np.asarray(delivery.launch_rad)) + rng.normal(0, self.launch_sd_rad),
-            float(np.asarray(delivery.spin_rad_s)) * math.exp(rng.normal(0, self.spin_sd)),
-            rng.normal(0, self.direction_sd_rad),
+            np.asarray(delivery.launch_rad) + rng.normal(0, self.launch_sd_rad, count),
+            np.asarray(delivery.spin_rad_s) * np.exp(rng.normal(0, self.spin_sd, count)),
+            rng.normal(0, self.direction_sd_rad, count),
         )
+
+    def strike(self, cell: Cell, wind: Wind, air: Air, day_log: float, rng: np.random.Generator) -> str:
+        """Hit one ball and type what is seen of it."""
+        launch = self.struck(cell, day_log, 1, rng)
+        mishit = rng.random() < self.mishit_share
+        if mishit:
+            launch = replace(launch, ball_speed_mps=launch.ball_speed_mps * np.exp(-abs(rng.normal(0.12, 0.05))))
         flight = fly(launch, wind_field(wind), air, self.ball)
-        carry_yd = round(from_si(float(flight.carry_m) + rng.normal(0, self.eye_sd_m), "yd"))
-        side_yd = round(from_si(float(flight.side_m) + rng.normal(0, self.eye_sd_m / 2), "yd"))
+        carry_yd = round(from_si(float(flight.carry_m[0]) + rng.normal(0, self.eye_sd_m), "yd"))
+        side_yd = round(from_si(float(flight.side_m[0]) + rng.normal(0, self.eye_sd_m / 2), "yd"))
         side = "0R" if side_yd == 0 else f"{abs(side_yd)}{'R' if side_yd > 0 else 'L'}"
         # He knows a bad one from a good one two times in three.
         marked = " x" if mishit and rng.random() < 2 / 3 else ""
