@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -128,9 +128,9 @@ class Known:
     posterior: GaussianPosterior
 
 
-def learn(history: History) -> Known:
-    """Fit the club model to a history."""
-    hit = [shot.cell for shot in history.shots if shot.club_id in history.club_ids]
+def learn(history: History, asked: Sequence[Cell] = ()) -> Known:
+    """Fit the club model to a history, for every cell of the bag, those hit and those `asked` for."""
+    hit = [shot.cell for shot in history.shots if shot.club_id in history.club_ids] + list(asked)
     bench = lay_out(history.profile.bag, hit)
     evidence = gather(history, bench)
     measured = history.profile.known_carry.basis is CarryBasis.MEASURED
@@ -138,9 +138,9 @@ def learn(history: History) -> Known:
     return Known(bench, evidence, posterior)
 
 
-def snapshot(history: History, stated: StatedConditions, as_of: datetime) -> Snapshot:
+def snapshot(history: History, stated: StatedConditions, as_of: datetime, asked: Sequence[Cell] = ()) -> Snapshot:
     """Learn from `history` and give figures for every cell in the stated conditions, or today's."""
-    known = learn(history)
+    known = learn(history, asked)
     conditions, reading = todays_conditions(history, stated, as_of)
     effects = known.bench.effects_in(conditions)
     still = still_air_carry(known.bench.arrays, known.posterior)

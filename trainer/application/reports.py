@@ -56,7 +56,8 @@ def wind_data(wind: Wind) -> dict[str, Any]:
     }
 
 
-def _range_data(carry: Range80) -> dict[str, float]:
+def range_data(carry: Range80) -> dict[str, float]:
+    """A carry's three keys, m."""
     return {"median": carry.median, "low80": carry.low80, "high80": carry.high80}
 
 
@@ -87,8 +88,8 @@ def gaps_data(snapshot: Snapshot, profile: Profile) -> dict[str, Any]:
 def _cell_figures_data(figures: CellFigures) -> dict[str, Any]:
     return {
         **cell_data(figures.cell),
-        "still_air_carry_m": _range_data(figures.still_air_carry_m),
-        "carry_today_m": _range_data(figures.carry_today_m),
+        "still_air_carry_m": range_data(figures.still_air_carry_m),
+        "carry_today_m": range_data(figures.carry_today_m),
         "run_m": figures.run_m,
         "apex_m": figures.apex_m,
         "shot_spread_m": figures.shot_spread_m,

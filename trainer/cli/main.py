@@ -27,6 +27,7 @@ COMMAND_MODULES = (
     "shots",
     "importing",
     "gaps",
+    "compare",
     "files",
     "demo",
 )
