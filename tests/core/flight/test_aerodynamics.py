@@ -3,15 +3,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from trainer.core.conditions import Ball
 from trainer.core.constants import BALL_DIAMETER_M
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import (
+    BALL_CLASSES,
     COEFFICIENT_SETS,
     SCRATCH_ROWS,
+    BallFactors,
     bearman_harvey,
     drag_coefficient,
     lift_coefficient,
 )
+from trainer.core.flight.trajectory import Launch, fly
 
 # Bearman and Harvey 1976, Aeronautical Quarterly 27, 112, figs 7 and 8, digitised: rpm, m/s, C_D, C_L
 MEASURED = [
@@ -108,3 +112,19 @@ def test_published_sets_agree_on_a_driver(name: str) -> None:
 def test_impossible_flow_is_refused(reynolds: float, ratio: float) -> None:
     with pytest.raises(InputError):
         lift_coefficient(reynolds, ratio)
+
+
+def test_playing_balls_differ_as_measured() -> None:
+    # Lyu, Kensrud and Smith 2018, Proceedings 2, 238: 13 models, carry spread 18 m. The range of 13 normals is 3.34
+    # s.d. (tables of the range), and a range from 13 has itself an s.d. of a quarter
+    playing = BALL_CLASSES[Ball.PLAYING]
+    rng = np.random.default_rng(8)
+    factors = BallFactors(1 + rng.normal(0, playing.drag_sd, 4000), 1 + rng.normal(0, playing.lift_sd, 4000))
+    carry = fly(Launch(68.0, 0.19, 280.0), ball=factors).carry_m
+    assert 3.34 * carry.std() == pytest.approx(18.0, rel=0.25)
+
+
+def test_a_range_ball_flies_shorter() -> None:
+    # common practice: 5…10 % of carry
+    short = fly(Launch(68.0, 0.19, 280.0), ball=BALL_CLASSES[Ball.RANGE].factors).carry_m
+    assert 0.90 < float(short / fly(Launch(68.0, 0.19, 280.0)).carry_m) < 0.96

@@ -18,7 +18,7 @@ DENSITY = air_density_kg_m3(REFERENCE_AIR)
 VISCOSITY = float(dynamic_viscosity_pa_s(REFERENCE_AIR.temperature_k))
 
 
-def random_shots(count: int, seed: int, profile: str) -> list[Shot]:
+def random_shots(count: int, seed: int, profile: str, launch_deg: tuple[float, float] = (3.0, 40.0)) -> list[Shot]:
     """Shots across golf and past it, in winds to 15 m/s from anywhere."""
     rng = np.random.default_rng(seed)
     shots = []
@@ -27,7 +27,7 @@ def random_shots(count: int, seed: int, profile: str) -> list[Shot]:
         shots.append(
             Shot(
                 rng.uniform(20, 80),
-                math.radians(rng.uniform(3, 40)),
+                math.radians(rng.uniform(*launch_deg)),
                 rng.uniform(1500, 10000) * math.pi / 30,
                 math.radians(rng.uniform(-8, 8)),
                 math.radians(rng.uniform(-20, 20)),
@@ -64,7 +64,7 @@ def fly_all(shots: list[Shot], profile: str, steps: Steps = DEFAULT_STEPS) -> Fl
     return fly(launch, wind, target_height_m=column("target_m"), steps=steps)
 
 
-def assert_agrees(shots: list[Shot], profile: str) -> None:
+def assert_agrees(shots: list[Shot], profile: str, off_m: float = 0.010) -> None:
     """A centimetre where it lands, a centimetre at the top, two milliseconds in the air."""
     flown = fly_all(shots, profile)
     expected = [fly_one(shot) for shot in shots]
@@ -72,7 +72,7 @@ def assert_agrees(shots: list[Shot], profile: str) -> None:
         flown.carry_m - np.array([result.carry_m for result in expected]),
         flown.side_m - np.array([result.side_m for result in expected]),
     )
-    assert off.max() < 0.010
+    assert off.max() < off_m
     assert np.abs(flown.apex_m - np.array([result.apex_m for result in expected])).max() < 0.010
     assert np.abs(flown.flight_s - np.array([result.flight_s for result in expected])).max() < 0.002
 
@@ -80,6 +80,12 @@ def assert_agrees(shots: list[Shot], profile: str) -> None:
 @pytest.mark.parametrize("profile", ["log", "uniform"])
 def test_agrees_with_an_eighth_order_method(profile: str) -> None:
     assert_agrees(random_shots(200, 20240, profile), profile)
+
+
+@pytest.mark.parametrize("profile", ["log", "uniform"])
+def test_skimming_shots(profile: str) -> None:
+    # lift may exceed the weight of a ball launched level, so that it rises later; a flat landing doubles the error
+    assert_agrees(random_shots(150, 8, profile, (0.2, 4.0)), profile, 0.020)
 
 
 @pytest.mark.proof
@@ -137,7 +143,7 @@ def test_converges_at_its_order() -> None:
 
 
 def test_keeps_its_order_through_the_profile_at_the_ground() -> None:
-    # once the first steps are as short as the wind's change over a roughness length; a profile with a corner stays at 2
+    # once the first steps resolve the wind's rise over a roughness length; a profile with a corner would stay at 2
     errors = mean_errors("log", Steps(0.4, 0.002, 0.6, 0.4, 0.005), (2, 3, 4))
     assert (np.log2(errors[:-1] / errors[1:]) > 3.5).all()
 
@@ -173,3 +179,9 @@ def test_launched_downwards_lands_where_it_lies() -> None:
     assert float(flight.carry_m) == pytest.approx(0.0, abs=1e-9)
     assert float(flight.flight_s) == pytest.approx(0.0, abs=1e-9)
     assert float(flight.apex_m) == 0.0
+
+
+def test_lift_above_the_weight_raises_a_level_shot() -> None:
+    flight = fly(Launch(80.0, 0.0, 300.0), WindField(np.array([0.0, -3.0]), profile="uniform"))
+    assert (flight.apex_m > 1.0).all()
+    assert (flight.carry_m > 100.0).all()

@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.core.conditions import Turf
@@ -34,8 +34,8 @@ def test_restitution(speed: float, e: float) -> None:
     ],
 )
 def test_one_bounce(speed: float, descent: float, spin: float, level: float, up: float, after: float) -> None:
-    # Penner's formulas worked out for a radius of 21.3 mm; the rules' least ball has 21.335 mm, hence 0.2 % of spin and
-    # up to 7 mm/s where spin slows the ball
+    # Penner's formulas worked out for a radius of 21.3 mm; the rules' least ball has 21.335 mm, hence 0.2 % of spin
+    # and up to 7 mm/s where spin slows the ball
     angle = descent * DEGREE
     found = bounce(speed * math.cos(angle), speed * math.sin(angle), spin)
     assert float(found[0]) == pytest.approx(level, abs=8e-3)
@@ -114,11 +114,12 @@ def test_spread_widens_beyond_the_fitted_landings() -> None:
     assert float(inside.spread_m) > 0
 
 
-@given(st.floats(15, 80), st.floats(0.0, 0.9), st.floats(0, 1200), st.floats(-10, 10), st.sampled_from(Turf))
+@settings(deadline=None)
+@given(st.floats(15, 80), st.floats(-0.05, 0.9), st.floats(0, 1200), st.floats(-10, 10), st.sampled_from(Turf))
 def test_every_landing_comes_to_rest(speed: float, launch: float, spin: float, along: float, turf: Turf) -> None:
     flight = fly(Launch(speed, launch, spin), WindField(along))
     run = run_out(flight, turf)
-    assert -30 < float(run.run_m) < 200
+    assert -30 < float(run.run_m) <= 100
     assert np.isfinite(run.spread_m)
 
 

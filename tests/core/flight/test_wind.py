@@ -16,6 +16,7 @@ from trainer.core.flight.wind import (
     clock_from_rad,
     components_mps,
     gust_factor,
+    gust_sd_mps,
     mean_from_gust_mps,
     profile_shape,
     relative_from_rad,
@@ -151,3 +152,18 @@ def test_impossible_wind_is_refused(field: WindField) -> None:
 def test_wind_broadcasts() -> None:
     along, _ = wind_at(WindField(np.array([[3.0], [4.0]]), 0.0, np.array([2.0, 10.0, 2.0])), 20.0)
     assert along.shape == (2, 3)
+
+
+def test_gustiness_of_a_reading() -> None:
+    mean_only = Wind(WindKnowledge.READ, 6.0, 0.0)
+    usual = float(gust_factor(2.0)) * 6.0
+    with_gust = Wind(WindKnowledge.READ, 6.0, 0.0, gust_mps=usual)
+    assert gust_sd_mps(mean_only) == pytest.approx(6.0 * float(turbulence_intensity(2.0)))
+    assert gust_sd_mps(with_gust) == pytest.approx(gust_sd_mps(mean_only))
+    assert gust_sd_mps(Wind(WindKnowledge.READ, 6.0, 0.0, gust_mps=6.0)) == 0.0
+
+
+@pytest.mark.parametrize("gust", [5.0, 50.0, math.nan])
+def test_an_impossible_gust_is_refused(gust: float) -> None:
+    with pytest.raises(InputError):
+        gust_sd_mps(Wind(WindKnowledge.READ, 6.0, 0.0, gust_mps=gust))

@@ -28,10 +28,9 @@ LIFT_FIT = (0.2429, 0.1386, 0.2042, 3.0802, 0.7095, 120.869)
 (hexagonal dimples; 2000…6000 rpm, 13.7…88.1 m/s; Re 4e4…2.6e5, S 0.05…0.98).
 
 Residuals where the table is trusted (21.6…71.9 m/s): C_D rms 0.0032, at most 0.011; C_L rms 0.0064, at most 0.023.
-Flown through the table itself, interpolated, seven shots in five winds differ by at most 1 m of carry. Past the table
-both are bounded and monotone in S. The drag crisis of a ball without spin below Re 6e4 is neither in the table nor in
-the fit.
-"""
+Flown through the table itself, interpolated, seven shots in five winds differ by at most 1.2 m of carry. Past the
+table both are bounded and monotone in S. The drag crisis of a ball without spin below Re 6e4 is neither in the table
+nor in the fit."""
 
 _DRAG_REYNOLDS = 0.2
 _LIFT_REYNOLDS = 0.1
@@ -79,8 +78,9 @@ _GAINS = _column(LIFT_FIT[3], DRAG_FIT[1] * DRAG_FIT[3])
 _PLAIN = _column(1.0, DRAG_FIT[1])
 _HALVES = _column(LIFT_FIT[1], DRAG_FIT[2], 1.0, 1.0)
 _LIFT_SHARES = _column(LIFT_FIT[0], LIFT_FIT[2])
-_FADE = 1 / LIFT_FIT[4] ** 4
+_FADE = np.array(1 / LIFT_FIT[4] ** 4)
 _FADE_BY_SPIN = LIFT_FIT[5] * _FADE
+_STEEP_DRAG, _LEAST_DRAG = np.array(DRAG_FIT[4]), np.array(DRAG_FIT[0])
 
 
 def bearman_harvey(flow: Floats, out: Floats, scratch: Floats) -> None:
@@ -94,7 +94,7 @@ def bearman_harvey(flow: Floats, out: Floats, scratch: Floats) -> None:
     np.divide(_GAINS, by_reynolds, by_reynolds)
     np.add(by_reynolds, _PLAIN, by_reynolds)
     np.multiply(flow[0], by_reynolds[0], tops[0])  # x
-    np.multiply(fourths[0], DRAG_FIT[4], part)
+    np.multiply(fourths[0], _STEEP_DRAG, part)
     np.add(part, squares[0], tops[1])  # u
     np.multiply(tops[0], tops[0], tops[2])  # x²
     np.multiply(squares[0], _FADE_BY_SPIN, part)
@@ -103,7 +103,7 @@ def bearman_harvey(flow: Floats, out: Floats, scratch: Floats) -> None:
     np.add(tops, _HALVES, bottoms)
     np.divide(tops, bottoms, tops)
     np.multiply(tops[1], by_reynolds[1], out[0])
-    np.add(out[0], DRAG_FIT[0], out[0])
+    np.add(out[0], _LEAST_DRAG, out[0])
     np.multiply(tops[0:3:2], _LIFT_SHARES, squares)
     np.add(squares[0], squares[1], part)
     np.multiply(part, tops[3], out[1])
@@ -167,8 +167,8 @@ class BallClass:
 
 
 BALL_CLASSES: Mapping[Ball, BallClass] = {
-    Ball.PLAYING: BallClass(BallFactors(), 0.04, 0.06),
-    Ball.RANGE: BallClass(BallFactors(1.06, 0.92), 0.08, 0.10),
+    Ball.PLAYING: BallClass(BallFactors(), 0.03, 0.05),
+    Ball.RANGE: BallClass(BallFactors(1.06, 0.92), 0.06, 0.10),
 }
-"""Playing balls scatter in carry by about ±5 % (Lyu, Kensrud and Smith 2018, Proceedings 2, 238: C_D spread below
-0.05 above Re 1e5, 18 m of carry between 13 models). Range balls: common practice, no source for their mean."""
+"""Playing balls: 18 m of carry between 13 models (Lyu, Kensrud and Smith 2018, Proceedings 2, 238), C_D spread below
+0.05 above Re 1e5; the s.d. of a factor is set to that. Range balls: common practice, no source for their mean."""

@@ -24,6 +24,9 @@ _DEGREE = np.pi / 180
 _INCH_M = 0.0254
 _RADIUS_M = BALL_DIAMETER_M / 2
 
+_SETTLED = 1e-5  # of log carry: a millimetre
+_MOST_SECANTS = 40
+
 GRIP_CARRY_PER_INCH = -0.025
 """Change of log carry per inch of grip-down (common practice; s.d. 0.015)."""
 
@@ -84,7 +87,7 @@ def reference_delivery(
     loft, stock, grip = np.broadcast_arrays(
         require_limit(loft_rad, "loft"),
         require_limit(stock_carry_m, "carry"),
-        np.asarray(grip_down_m, dtype=np.float64),
+        require_limit(grip_down_m, "grip-down"),
     )
     factors = _swing_factors(swing)
     inches = grip / _INCH_M
@@ -113,7 +116,8 @@ def _swing_factors(swing: Swing | ArrayLike) -> tuple[Floats, Floats, Floats, Fl
 def ball_speed_for_still_carry(carry_m: ArrayLike, launch_rad: ArrayLike, spin_ratio: ArrayLike) -> Floats:
     """Ball speed that carries `carry_m` in still reference air at a spin ratio at launch; inputs broadcast.
 
-    Secant steps on log carry over log speed. Raises InputError where it does not settle within the accepted speeds.
+    Secant steps on log carry over log speed, which is concave: they come from below. To 1e-5 of the carry. Raises
+    InputError with the reach where no accepted speed and spin carry so far.
     """
     carry, launch, ratio = np.broadcast_arrays(carry_m, launch_rad, spin_ratio)
     low, high, _ = LIMITS["ball speed"]
@@ -129,15 +133,24 @@ def ball_speed_for_still_carry(carry_m: ArrayLike, launch_rad: ArrayLike, spin_r
     before = np.clip(np.log(5.0) + 0.5 * (wanted - np.log(5.0)), least, most)
     before_value = log_carry(before)
     now = np.clip(before + (wanted - before_value) / 1.6, least, most)
-    for _ in range(40):
+    for _ in range(_MOST_SECANTS):
         value = log_carry(now)
-        if np.all(np.abs(value - wanted) < 1e-7):
+        off = wanted - value
+        if np.all(np.abs(off) < _SETTLED):
             return np.asarray(np.exp(now))
+        beyond = (now >= most) & (off > 0)
+        if beyond.any():
+            reach = np.exp(value[beyond]).flat[0]
+            raise InputError(
+                f"a carry of {carry[beyond].flat[0]:.4g} m is too far: a ball of this loft reaches {reach:.4g} m",
+                "",
+                "check the stock carry and the loft",
+            )
         change = now - before
         slope = np.divide(value - before_value, change, out=np.full(carry.shape, 1.5), where=np.abs(change) > 1e-9)
         before, before_value = now, value
-        now = np.clip(now + (wanted - value) / np.clip(slope, 0.3, 3.0), least, most)
-    raise InputError("no ball speed carries that far", "", "check the stock carry and the loft")
+        now = np.clip(now + off / np.clip(slope, 0.05, 3.0), least, most)
+    raise InputError("no ball speed was found for a stock carry", "", "check the stock carry and the loft")
 
 
 HEAD_MASS_KG = 0.200
@@ -161,7 +174,7 @@ def ball_speed_mps(club_speed_mps: ArrayLike, loft_rad: ArrayLike, length_m: Arr
     The model is of drivers: irons are an extrapolation. The loft delivered is √(10² + (0.76·loft)²) degrees, since
     hands lead the head of an iron (common practice).
     """
-    club, length = np.asarray(club_speed_mps, dtype=np.float64), np.asarray(length_m, dtype=np.float64)
+    club, length = np.asarray(club_speed_mps, dtype=np.float64), require_limit(length_m, "club length")
     delivered = np.hypot(10 * _DEGREE, 0.76 * require_limit(loft_rad, "loft"))
     mass_ratio = BALL_MASS_KG / (HEAD_MASS_KG + HEAD_MASS_PER_M * (HEAD_MASS_LENGTH_M - length))
     normal_club = club * np.cos(delivered)
@@ -175,7 +188,7 @@ def propose_stock_carries(
     known_loft_rad: float, known_length_m: float, known_carry_m: float, lofts_rad: ArrayLike, lengths_m: ArrayLike
 ) -> Floats:
     """Still-air stock carries of a bag from one club's: club speed by length, then impact and flight."""
-    lofts, lengths = np.broadcast_arrays(require_limit(lofts_rad, "loft"), np.asarray(lengths_m, dtype=np.float64))
+    lofts, lengths = np.broadcast_arrays(require_limit(lofts_rad, "loft"), require_limit(lengths_m, "club length"))
     known_speed = ball_speed_for_still_carry(
         require_limit(known_carry_m, "carry"), full_launch_rad(known_loft_rad), full_spin_ratio(known_loft_rad)
     )

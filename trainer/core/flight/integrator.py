@@ -21,9 +21,12 @@ X, Y, Z, VX, VY, VZ, RIM = range(7)
 """Rows of a state: place, velocity, and the speed of the ball's rim by its spin, r·ω."""
 
 STATE_ROWS = 7
-_LEAST_SPEED2 = 1e-4  # m²/s²: keeps the spin ratio finite where the ball drifts with the wind
+# constants of the inner sums are arrays without an axis: numpy is slower to take a Python number
+_ONE, _SIXTH, _GRAVITY = np.array(1.0), np.array(1 / 6), np.array(GRAVITY_MPS2)
+_LEAST_SPEED2 = np.array(1e-4)  # m²/s²: keeps the spin ratio finite where the ball drifts with the wind
 _LEAST_FALL_MPS2 = 1.0  # m/s²: the least downward acceleration in the estimate of the time left
-_RIM_DECAY = -SPIN_DECAY / RADIUS_M
+_LONG_S = 10.0
+_RIM_DECAY = np.array(-SPIN_DECAY / RADIUS_M)
 _MOST_STEPS = 10_000
 
 
@@ -82,6 +85,10 @@ class Landed:
     time_s: Floats
     apex_m: Floats
 
+    def first(self) -> Landed:
+        """The first of them alone."""
+        return Landed(self.state[:, :1], self.time_s[:1], self.apex_m[:1])
+
 
 def integrate(batch: Batch, medium: Medium, steps: Steps, trace: list[Floats] | None = None) -> Landed:
     """Fly every flight of `batch` until it comes down through its target height.
@@ -110,10 +117,11 @@ def integrate(batch: Batch, medium: Medium, steps: Steps, trace: list[Floats] | 
 
 
 def time_left_s(z_m: Floats, rise_mps: Floats, fall_mps2: Floats, target_m: Floats) -> Floats:
-    """Time to come down to `target_m` if the vertical acceleration stayed as it is."""
+    """Time to come down to `target_m` if the vertical acceleration stayed as it is; long where lift still holds."""
     fall = np.maximum(fall_mps2, _LEAST_FALL_MPS2)
     under = rise_mps * rise_mps + 2.0 * fall * (z_m - target_m)
-    return np.asarray((rise_mps + np.sqrt(np.maximum(under, 0.0))) / fall)
+    left = (rise_mps + np.sqrt(np.maximum(under, 0.0))) / fall
+    return np.where((rise_mps >= 0) & (fall_mps2 < _LEAST_FALL_MPS2), _LONG_S, left)
 
 
 class _Airborne:
@@ -126,6 +134,7 @@ class _Airborne:
         self.time_s = np.zeros(size)
         self.apex_m = batch.state[Z].copy()
         self.flying = np.ones(size, dtype=bool)
+        self._reynolds_per_mps = np.array(medium.reynolds_per_mps)
         self._slopes = np.empty((4, STATE_ROWS, size))
         self._stage = np.empty((STATE_ROWS, size))
         self._axis = np.concatenate([batch.axis, batch.axis[:2]])
@@ -146,13 +155,15 @@ class _Airborne:
         """One step of each flight; gives how many have landed by now."""
         first = self._slopes[0]
         self._slope(self.state, first)
-        left = time_left_s(self.state[Z], self.state[VZ], -first[VZ], self.batch.target_m)
+        fall = -first[VZ]
+        left = time_left_s(self.state[Z], self.state[VZ], fall, self.batch.target_m)
         step, last = self._step(left)
         z, rise = self.state[Z].copy(), self.state[VZ].copy()
         self._runge_kutta(step)
         self._raise_apex(z, rise, step)
-        if last.any():
-            self._land(np.flatnonzero(last & self.flying))
+        if last.any():  # one that lift turns up again within its last step flies on
+            comes_down = (self.state[VZ] <= 0) | (fall >= _LEAST_FALL_MPS2)
+            self._land(np.flatnonzero(last & self.flying & comes_down))
         return int(self.flying.size - np.count_nonzero(self.flying))
 
     def _step(self, left: Floats) -> tuple[Floats, NDArray[np.bool_]]:
@@ -179,7 +190,7 @@ class _Airborne:
         np.add(second, second, second)
         np.add(first, fourth, first)
         np.add(first, second, first)
-        np.multiply(first, step / 6.0, first)
+        np.multiply(first, step * _SIXTH, first)
         np.add(state, first, state)
         self.time_s += step
 
@@ -194,7 +205,7 @@ class _Airborne:
         np.add(speed, _LEAST_SPEED2, speed)
         np.sqrt(speed, speed)
         np.divide(state[RIM], speed, self._flow[0])
-        np.multiply(speed, self._medium.reynolds_per_mps, self._flow[1])
+        np.multiply(speed, self._reynolds_per_mps, self._flow[1])
         self._medium.coefficients(self._flow, coefficients, self._scratch)
         np.multiply(coefficients, self.batch.factors, coefficients)
         np.multiply(coefficients, speed, coefficients)
@@ -204,7 +215,7 @@ class _Airborne:
         np.multiply(cross, coefficients[1], cross)
         np.multiply(velocity, coefficients[0], other)
         np.subtract(cross, other, out[VX : VZ + 1])
-        np.subtract(out[VZ], GRAVITY_MPS2, out[VZ])
+        np.subtract(out[VZ], _GRAVITY, out[VZ])
         np.multiply(state[RIM], speed, out[RIM])
         np.multiply(out[RIM], _RIM_DECAY, out[RIM])
         out[X : Z + 1] = state[VX : VZ + 1]
@@ -215,7 +226,7 @@ class _Airborne:
             np.subtract(state[Z], self.batch.ground_m, part)
             np.multiply(part, self.batch.inverse_roughness, part)
             np.multiply(part, part, part)
-            np.add(part, 1.0, part)
+            np.add(part, _ONE, part)
             np.log(part, part)
             np.multiply(self.batch.shear, part, relative[:2])
             np.subtract(state[VX : VY + 1], relative[:2], relative[:2])
@@ -234,7 +245,7 @@ class _Airborne:
         rise = self.state[Z, turned] - start
         # the cubic's slope m0 + 2·b·s + 3·c·s² falls from m0 > 0 at s = 0 to m1 <= 0 at s = 1
         b, c = 3 * rise - 2 * m0 - m1, m0 + m1 - 2 * rise
-        s = np.clip(m0 / (np.sqrt(np.maximum(b * b - 3 * c * m0, 0.0)) - b), 0.0, 1.0)
+        s = m0 / np.maximum(np.sqrt(np.maximum(b * b - 3 * c * m0, 0.0)) - b, m0 + 1e-300)  # at most 1, never 0/0
         self.apex_m[turned] = np.maximum(self.apex_m[turned], start + s * (m0 + s * (b + s * c)))
 
     def _land(self, index: NDArray[np.intp]) -> None:

@@ -51,9 +51,10 @@ def still_air_carry(
 ) -> StillAir:
     """The carry in still reference air of the strike that carried `carry_m`; all inputs broadcast.
 
-    Strikes are the delivery's with another ball speed and spin in proportion. Log carry is concave in log speed, so
-    Newton from the left climbs the rising branch and does not pass its fold. Raises InputError for a carry or a
-    condition out of range, never for a carry that tells nothing: that is `can_tell`.
+    Strikes are the delivery's, or the shot's own launch data where there are any, with another ball speed and spin in
+    proportion. Log carry is concave in log speed, so Newton from the left climbs the rising branch and does not pass
+    its fold. Raises InputError for a carry or a condition out of range, never for a carry that tells nothing: that
+    is `can_tell`.
     """
     launch = delivery.launch if isinstance(delivery, Delivery) else delivery
     observed = require_limit(carry_m, "carry")

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from trainer.core.conditions import Turf
 from trainer.core.constants import BALL_DIAMETER_M, GRAVITY_MPS2
@@ -25,6 +25,13 @@ from trainer.core.flight.trajectory import Flight
 FRICTION = 0.40
 ROLL_DECELERATION_MPS2 = 5 / 7 * 0.131 * GRAVITY_MPS2
 """Slowing of a rolling ball on a fairway, m/s² (Penner 2002)."""
+
+FASTEST_ROLL_MPS = 9.0
+"""A ball that meets the grass faster than this without bouncing, as no landing of Penner's did, is slowed to it: 44 m
+of roll is about what a topped shot gets (common practice)."""
+
+GREATEST_RUN_M = 100.0
+"""No run is told longer: a thin shot that skips over firm turf is far outside the landings that were fitted."""
 
 GREATEST_TILT_RAD = math.radians(28.0)
 """θ_c is held to this: beyond it the formula leaves the landings it was fitted to."""
@@ -132,7 +139,7 @@ def _bounce(level: Floats, down: Floats, spin: Floats, turf: TurfScale) -> tuple
     )
 
 
-def _run(level: Floats, down: Floats, spin: Floats, turf: TurfScale) -> tuple[Floats, Floats]:
+def _run(level: Floats, down: Floats, spin: Floats, turf: TurfScale) -> tuple[Floats, NDArray[np.bool_]]:
     """Bounces until none leaves the ground, then roll: the run, and whether a tilt was clamped."""
     run = np.zeros(np.shape(level))
     clamped = np.zeros(run.shape, dtype=bool)
@@ -148,5 +155,6 @@ def _run(level: Floats, down: Floats, spin: Floats, turf: TurfScale) -> tuple[Fl
         down = np.where(hops, up, down)
         run += np.where(hops, level * 2 * up / GRAVITY_MPS2, 0.0)
     # sliding ends in rolling at 5/7 of the contact point's share; the roll then slows evenly
-    rolling = 5 / 7 * level - 2 / 7 * _RADIUS_M * spin
-    return run + rolling * np.abs(rolling) / (2 * ROLL_DECELERATION_MPS2), clamped
+    rolling = np.clip(5 / 7 * level - 2 / 7 * _RADIUS_M * spin, -FASTEST_ROLL_MPS, FASTEST_ROLL_MPS)
+    run = run + rolling * np.abs(rolling) / (2 * ROLL_DECELERATION_MPS2)
+    return np.clip(run, -GREATEST_RUN_M, GREATEST_RUN_M), clamped | (np.abs(run) > GREATEST_RUN_M)

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from trainer.core.bag import GREATEST_GRIP_DOWN_M
 from trainer.core.errors import InputError
 from trainer.core.units import from_si
 
@@ -46,6 +47,8 @@ LIMITS: Mapping[str, Limit] = {
     "lift factor": Limit(0.5, 2.0, "1"),
     "target height": Limit(-60.0, 60.0, "m"),
     "loft": Limit(5 * _DEGREE, 70 * _DEGREE, "deg"),
+    "grip-down": Limit(0.0, GREATEST_GRIP_DOWN_M, "cm"),
+    "club length": Limit(0.6, 1.3, "in"),
     "carry": Limit(1.0, 400.0, "m"),
 }
 """Accepted range of every input, by its name."""

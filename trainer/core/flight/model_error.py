@@ -82,7 +82,7 @@ class FlightError(NamedTuple):
 FLIGHT_ERRORS: Mapping[str, FlightError] = {
     "driver": FlightError(0.035, 1.00),
     "full iron": FlightError(0.055, 0.40),
-    "low iron": FlightError(0.060, 0.22),
+    "low iron": FlightError(0.060, 0.20),
     "wedge": FlightError(0.065, 0.60),
 }
 """What `compare_sets` gives for a driver, a full 7 iron, a three-quarter 6 iron an inch down and a full pitching

@@ -14,7 +14,7 @@ from trainer.core.flight.aerodynamics import BallFactors
 from trainer.core.flight.delivery import Delivery
 from trainer.core.flight.inverse import StillAir, ball_speed_for_carry, still_air_carry
 from trainer.core.flight.landing import run_out
-from trainer.core.flight.limits import Floats, require_finite
+from trainer.core.flight.limits import LIMITS, Floats, require_finite, require_limit
 from trainer.core.flight.trajectory import NOMINAL, Flight, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
 
@@ -61,7 +61,8 @@ def wind_effects(
     """
     launch = deliveries.launch if isinstance(deliveries, Delivery) else deliveries
     along, across = np.asarray(along_mps, dtype=np.float64), np.asarray(across_mps, dtype=np.float64)
-    # a wind at the limit still has slopes: step inwards
+    along, across = _inside_the_limit(along, across)
+    # a wind near the limit still has slopes: step inwards
     inward_along, inward_across = np.where(along > 0, -1.0, 1.0), np.where(across > 0, -1.0, 1.0)
     winds = WindField(
         along[..., None] + _STEP_MPS * inward_along[..., None] * np.array([0.0, 1.0, 2.0, 0.0, 0.0]),
@@ -89,6 +90,13 @@ def wind_effects(
         run_m=run.run_m,
         run_spread_m=run.spread_m,
     )
+
+
+def _inside_the_limit(along: Floats, across: Floats) -> tuple[Floats, Floats]:
+    """The wind, at most a centimetre a second short of the limit, so that a step square to it stays within."""
+    speed = require_limit(np.hypot(along, across), "wind speed")
+    held = np.minimum(1.0, (LIMITS["wind speed"].high - 0.01) / np.maximum(speed, 1e-9))
+    return along * held, across * held
 
 
 def _with_axis(launch: Launch) -> Launch:

@@ -131,6 +131,21 @@ def gust_factor(height_m: ArrayLike, roughness_m: ArrayLike = OPEN_COURSE_ROUGHN
     return 1 + GUST_PEAK_FACTOR * turbulence_intensity(height_m, roughness_m)
 
 
+def gust_sd_mps(wind: Wind, roughness_m: float = OPEN_COURSE_ROUGHNESS_M) -> float:
+    """S.d. of the wind about its mean, m/s: from the gust where one was read, else as usual for the ground.
+
+    Gusts of a few seconds, so about those of one flight. Raises InputError where the gust is below the mean.
+    """
+    if wind.gust_mps is None:
+        return float(wind.speed_mps * turbulence_intensity(wind.height_m, roughness_m))
+    over = float(require_limit(wind.gust_mps, "wind speed")) - wind.speed_mps
+    if over < 0:
+        raise InputError(
+            f"a gust of {wind.gust_mps:g} m/s is below the mean of {wind.speed_mps:g} m/s", "", "give a gust above it"
+        )
+    return over / GUST_PEAK_FACTOR
+
+
 def mean_from_gust_mps(
     gust_mps: ArrayLike, height_m: ArrayLike, roughness_m: ArrayLike = OPEN_COURSE_ROUGHNESS_M
 ) -> Floats:
