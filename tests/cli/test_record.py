@@ -173,3 +173,16 @@ def test_sessions_can_be_listed_apart(player: Program) -> None:
     player.lines("8 iron: 130")
     assert [shot["club"] for shot in player.json("shots", "--session", str(first))["shots"]] == ["7 iron"]
     player("shots", "--session", "77").refused()
+
+
+def test_each_ball_is_called_before_it_is_kept(player: Program) -> None:
+    player.lines("7 iron: 140", "7 iron: x", "7 iron: 135", options=("--wind", "5mph", "--wind-from", "0"))
+    shots = player.json("shots")["shots"]
+    for shot in shots:
+        low80, high80 = shot["called_80_m"]
+        low50, high50 = shot["called_50_m"]
+        assert low80 < low50 < high50 < high80
+    assert shots[0]["called_80_m"] != shots[2]["called_80_m"]
+    called = player.json("gaps")["called"]
+    assert called["balls"] == 2
+    assert 0 <= called["held_50"] <= called["held_80"] <= 2

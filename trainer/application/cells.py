@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from trainer.core.bag import Bag, Cell, Swing
-from trainer.core.conditions import REFERENCE_AIR, Air, Conditions, Turf
+from trainer.core.conditions import REFERENCE_AIR, Air, Conditions, Turf, Wind
 from trainer.core.estimate.evidence import CellSet, Floats, Ints
 from trainer.core.flight.delivery import Delivery, reference_delivery
+from trainer.core.flight.scatter import Scatter, strike_scatter
 from trainer.core.flight.still_air import WindEffects, wind_effects
 from trainer.core.flight.trajectory import Launch
-from trainer.core.flight.wind import wind_field
+from trainer.core.flight.wind import WindField, wind_field
 from trainer.core.units import to_si
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Bench:
-    """Cells with their index, their arrays for the model (c,) and their reference deliveries (c,)."""
+    """Cells with their index, their arrays for the model (c,) and their reference deliveries (c,).
+
+    One of its kind is made for a bag and kept, so benches compare by identity.
+    """
 
     cells: tuple[Cell, ...]
     index: dict[Cell, int]
@@ -41,12 +46,44 @@ class Bench:
         chosen = Launch(*(_taken(value, cells) for value in _fields(launch)))
         return wind_effects(chosen, along_mps, across_mps, height_m, air=air, turf=turf)
 
+    def scatter(
+        self, cells: Ints, along_mps: Floats, across_mps: Floats, height_m: Floats, air: Air = REFERENCE_AIR
+    ) -> Scatter:
+        """How the strikes of `cells` (n,) scatter in winds, one each."""
+        return strike_scatter(_chosen(self.deliveries, cells), WindField(along_mps, across_mps, height_m), air)
+
+    def scatter_in(self, conditions: Conditions) -> Floats:
+        """S.d. of log carry (c,) that the scatter of ordinary strikes makes in the conditions."""
+        return _scatter_in(self, conditions.wind, conditions.air)
+
     def effects_in(self, conditions: Conditions) -> WindEffects:
         """What the conditions do to every cell (c,)."""
-        field = wind_field(conditions.wind)
-        every = np.arange(len(self.cells))
-        along, across = (np.full(len(every), value) for value in (field.along_mps, field.across_mps))
-        return self.effects(every, along, across, field.height_m, conditions.air, conditions.turf)
+        return _effects_in(self, conditions)
+
+
+@lru_cache(maxsize=32)
+def _effects_in(bench: Bench, conditions: Conditions) -> WindEffects:
+    """Kept: a session asks for the same wind after every ball."""
+    field = wind_field(conditions.wind)
+    every = np.arange(len(bench.cells))
+    along, across = (np.full(len(every), value) for value in (field.along_mps, field.across_mps))
+    return bench.effects(every, along, across, field.height_m, conditions.air, conditions.turf)
+
+
+@lru_cache(maxsize=32)
+def _scatter_in(bench: Bench, wind: Wind, air: Air) -> Floats:
+    field = wind_field(wind)
+    every = np.arange(len(bench.cells))
+    along, across, height = (
+        np.full(len(every), float(np.asarray(value))) for value in (field.along_mps, field.across_mps, field.height_m)
+    )
+    return bench.scatter(every, along, across, height, air).log_carry_sd
+
+
+def _chosen(deliveries: Delivery, cells: Ints) -> Delivery:
+    launch = Launch(*(_taken(value, cells) for value in _fields(deliveries.launch)))
+    rest = (deliveries.launch_sd_rad, deliveries.log_spin_sd, deliveries.log_ball_speed_sd, deliveries.scatter)
+    return Delivery(launch, *(_taken(value, cells) for value in rest))
 
 
 def _fields(launch: Launch) -> tuple[ArrayLike, ...]:
@@ -67,7 +104,14 @@ def _taken(value: ArrayLike, cells: Ints) -> Floats:
 def lay_out(bag: Bag, hit: Sequence[Cell] = ()) -> Bench:
     """Every cell of the bag, then any other cell that was hit with one of its clubs."""
     held = {club.name for club in bag.clubs}
-    cells = tuple(dict.fromkeys([*bag.cells(), *(cell for cell in sorted(set(hit)) if cell.club in held)]))
+    usual = frozenset(bag.cells())
+    return _lay_out(bag, tuple(cell for cell in sorted(set(hit) - usual) if cell.club in held))
+
+
+@lru_cache(maxsize=16)
+def _lay_out(bag: Bag, others: tuple[Cell, ...]) -> Bench:
+    """Kept: solving every reference delivery takes longer than the rest of a figure's sums together."""
+    cells = (*bag.cells(), *others)
     club_index = {club.name: position for position, club in enumerate(bag.clubs)}
     club = np.array([club_index[cell.club] for cell in cells], dtype=np.int64)
     loft_rad = np.array([each.loft_rad for each in bag.clubs])

@@ -137,7 +137,7 @@ def comparison_text(comparison: Comparison, units: UnitChoice) -> str:
             *side_view(comparison.one.path, comparison.other.path),
             f"  * {cell_words(sides[0].figures.cell, units)}   . {cell_words(sides[1].figures.cell, units)}",
             "Height, drift, run and the wind's cost are calculated; carries are your estimates,",
-            "their ranges hold 8 in 10, provisional.",
+            "their ranges hold 8 in 10.",
         ]
     )
 

@@ -1,32 +1,26 @@
-"""From a history and today's conditions to figures for every cell: the one place that asks the club model."""
+"""From what was learned and today's conditions to figures for every cell: what tables, screens and agendas show."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from datetime import datetime
 
 import numpy as np
 
-from trainer.application.cells import Bench, lay_out
+from trainer.application.calling import CallsHeld, calls_held
 from trainer.application.conditions import StatedConditions
-from trainer.application.evidence import GatheredEvidence, gather, reading_sd_mps
 from trainer.application.history import History, local
+from trainer.application.learning import Known, learn
+from trainer.application.reading_error import reading_sd_mps
 from trainer.application.trust import Trust, judge
 from trainer.core.bag import Cell
 from trainer.core.conditions import CALM_WIND, Ball, Conditions, Surface, Turf, WindKnowledge
-from trainer.core.estimate.evidence import Floats, Setting
-from trainer.core.estimate.forecast import (
-    Interval,
-    carry_in,
-    still_air_carry,
-    wind_floor_m,
-    wind_response_contraction,
-    wind_share,
-)
-from trainer.core.estimate.linear import MEASURED, REMEMBERED, GaussianPosterior, fit
+from trainer.core.estimate import report
+from trainer.core.estimate.evidence import CellSet, Floats, Ints, Setting
+from trainer.core.estimate.forecast import Interval
+from trainer.core.estimate.posterior import Posterior
 from trainer.core.flight.still_air import WindEffects
-from trainer.core.profile import CarryBasis
 from trainer.core.shot import CarryOrigin
 from trainer.store.records import ReadingRecord
 
@@ -66,8 +60,10 @@ class CellFigures:
 class Snapshot:
     """Figures for every cell in one set of conditions, as of one moment.
 
-    `provisional` says that the intervals come from fixed scales. `reading` is the wind reading that today's figures
-    rest on, None where the wind was stated or none was taken. `wind_response_learned` is 0…1.
+    `reading` is the wind reading that today's figures rest on, None where the wind was stated or none was taken.
+    `wind_response_learned` is 0…1. `left_out` and `silent` count shots that are no evidence, or none of a carry, by
+    why. `calls` says how often called ranges held. `current` is false where the newest
+    shots only reweighted older draws.
     """
 
     as_of: datetime
@@ -77,9 +73,11 @@ class Snapshot:
     wind_share: float | None
     wind_response_learned: float
     left_out: Mapping[str, int]
+    silent: Mapping[str, int]
     readings_unknown: int
     shots: int
-    provisional: bool = True
+    calls: CallsHeld
+    current: bool = True
 
     @property
     def hit(self) -> tuple[CellFigures, ...]:
@@ -119,35 +117,31 @@ def todays_conditions(
     return Conditions(wind, air, turf, stated.ball or usual.ball, stated.surface or usual.surface), reading
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What the shots taught: the posterior with the cells and evidence it is of."""
+def snapshot(
+    history: History,
+    stated: StatedConditions,
+    as_of: datetime,
+    asked: Sequence[Cell] = (),
+    known: Known | None = None,
+    only: Sequence[Cell] | None = None,
+) -> Snapshot:
+    """Figures for every cell in the stated conditions, or today's, from `known` or what `history` teaches.
 
-    bench: Bench
-    evidence: GatheredEvidence
-    posterior: GaussianPosterior
-
-
-def learn(history: History, asked: Sequence[Cell] = ()) -> Known:
-    """Fit the club model to a history, for every cell of the bag, those hit and those `asked` for."""
-    hit = [shot.cell for shot in history.shots if shot.club_id in history.club_ids] + list(asked)
-    bench = lay_out(history.profile.bag, hit)
-    evidence = gather(history, bench)
-    measured = history.profile.known_carry.basis is CarryBasis.MEASURED
-    posterior = fit(bench.arrays, evidence.arrays, MEASURED if measured else REMEMBERED)
-    return Known(bench, evidence, posterior)
-
-
-def snapshot(history: History, stated: StatedConditions, as_of: datetime, asked: Sequence[Cell] = ()) -> Snapshot:
-    """Learn from `history` and give figures for every cell in the stated conditions, or today's."""
-    known = learn(history, asked)
+    `only` narrows it to some cells, for a screen that shows no more.
+    """
+    known = known or learn(history, as_of, asked)
+    chosen = known.bench.cells if only is None else tuple(cell for cell in only if cell in known.bench.index)
+    here = np.array([known.bench.index[cell] for cell in chosen], dtype=np.int64)
     conditions, reading = todays_conditions(history, stated, as_of)
-    effects = known.bench.effects_in(conditions)
-    still = still_air_carry(known.bench.arrays, known.posterior)
-    setting = _setting(known, conditions, reading, stated, effects, as_of)
-    today = carry_in(known.bench.arrays, known.posterior, setting)
-    shares = wind_share(known.posterior)
-    cells = _cell_figures(history, known, still, today, effects, shares, as_of)
+    effects = _taken(known.bench.effects_in(conditions), here)
+    setting = setting_of(known, conditions, reading, stated, effects, as_of)
+    posterior = known.posterior if only is None else narrowed(known.posterior, here)
+    rng = np.random.default_rng(known.seed)
+    still = report.still_air_carry(posterior)
+    today = report.carry_in(posterior, setting, rng)
+    spread_m = report.shot_spread_m(posterior, setting, known.bench.scatter_in(conditions)[here], rng)
+    mine = _Figures(still, today, spread_m, report.wind_share(posterior), report.wind_floor_m(posterior), effects)
+    cells = _cell_figures(history, chosen, mine, as_of)
     heard = [figures.wind_share for figures in cells if figures.shots]
     return Snapshot(
         as_of=as_of,
@@ -155,14 +149,35 @@ def snapshot(history: History, stated: StatedConditions, as_of: datetime, asked:
         reading=reading,
         cells=cells,
         wind_share=float(np.median(heard)) if heard else None,
-        wind_response_learned=max(0.0, wind_response_contraction(known.posterior)),
+        wind_response_learned=max(0.0, report.wind_response_contraction(posterior)),
         left_out=known.evidence.left_out,
+        silent=known.evidence.silent,
         readings_unknown=_shots_in_unknown_wind(history),
         shots=len(history.shots),
+        calls=calls_held(history.shots),
+        current=posterior.current,
     )
 
 
-def _setting(
+def narrowed(posterior: Posterior, cells: Ints) -> Posterior:
+    """The posterior of some of its cells; whatever they share stays."""
+    every, draws = posterior.cells, posterior.draws
+    few = CellSet(
+        every.loft_deg,
+        every.stock_carry_m,
+        every.club[cells],
+        every.grip_down_in[cells],
+        every.three_quarter[cells],
+        every.half[cells],
+    )
+    return replace(posterior, cells=few, draws=replace(draws, eta=draws.eta[:, cells]))
+
+
+def _taken(effects: WindEffects, cells: Ints) -> WindEffects:
+    return WindEffects(*(getattr(effects, field.name)[cells] for field in fields(WindEffects)))
+
+
+def setting_of(
     known: Known,
     conditions: Conditions,
     reading: ReadingRecord | None,
@@ -170,6 +185,7 @@ def _setting(
     effects: WindEffects,
     as_of: datetime,
 ) -> Setting:
+    """The wind and day that carries are asked for, in the model's terms."""
     exact = stated.wind is not None and stated.wind.knowledge is not WindKnowledge.CALM
     day = known.evidence.day_index.get(as_of.date()) if reading is not None else None
     return Setting(
@@ -195,40 +211,44 @@ def _range(interval: Interval, i: int) -> Range80:
     return Range80(float(interval.median[i]), float(interval.low80[i]), float(interval.high80[i]))
 
 
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    """What the model says of every cell (c,)."""
+
+    still: Interval
+    today: Interval
+    spread_m: Floats
+    wind_share: Floats
+    wind_floor_m: Floats
+    effects: WindEffects
+
+
 def _cell_figures(
-    history: History,
-    known: Known,
-    still: Interval,
-    today: Interval,
-    effects: WindEffects,
-    shares: Floats,
-    as_of: datetime,
+    history: History, cells: Sequence[Cell], said: _Figures, as_of: datetime
 ) -> tuple[CellFigures, ...]:
     moments: dict[Cell, list[datetime]] = {}
     for shot in history.shots:
         if shot.club_id in history.club_ids:
             moments.setdefault(shot.cell, []).append(local(shot.at))
-    floors = wind_floor_m(known.bench.arrays, known.posterior)
-    spread = today.median * known.posterior.scales.shot_sd
     figures = []
-    for i, cell in enumerate(known.bench.cells):
+    for i, cell in enumerate(cells):
         hit = moments.get(cell, [])
         days = len({moment.date() for moment in hit})
-        still_m = _range(still, i)
+        still_m = _range(said.still, i)
         trust = judge(still_m.half_width_m, len(hit), days, max(hit, default=None), as_of)
         figures.append(
             CellFigures(
                 cell=cell,
                 still_air_carry_m=still_m,
-                carry_today_m=_range(today, i),
-                run_m=float(effects.run_m[i]),
-                apex_m=float(effects.apex_m[i]),
-                shot_spread_m=float(spread[i]),
+                carry_today_m=_range(said.today, i),
+                run_m=float(said.effects.run_m[i]),
+                apex_m=float(said.effects.apex_m[i]),
+                shot_spread_m=float(said.spread_m[i]),
                 shots=len(hit),
                 days=days,
                 trust=trust,
-                wind_share=float(shares[i]),
-                wind_floor_m=float(floors[i]),
+                wind_share=float(said.wind_share[i]),
+                wind_floor_m=float(said.wind_floor_m[i]),
             )
         )
     return tuple(figures)

@@ -1,214 +1,165 @@
 """Stored shots turned into arrays for the club model.
 
 The wind effect of a shot is that of its cell's reference delivery, flown in the shot's own wind and air and turned
-to its target. What a shot cannot tell (a marked mishit, a ball not seen, a zone, a club since changed) is counted
-and left out.
+to its target. A number says where the ball carried, a zone between what bounds, a ball not seen only that it was hit.
 """
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 import numpy as np
 
 from trainer.application.cells import Bench
+from trainer.application.flown import WindTerms, wind_terms
 from trainer.application.history import History, local, wind_of
-from trainer.core.conditions import (
-    CALM_WIND_SD_MPS,
-    UNKNOWN_WIND_SD_MPS,
-    Air,
-    Ball,
-    ReadingMethod,
-    Seen,
-    Surface,
-    Turf,
-    Wind,
-    WindKnowledge,
-    WindPlace,
-)
-from trainer.core.estimate.evidence import Evidence, Floats
-from trainer.core.flight.wind import SHELTER_FACTOR_SD, wind_field
-from trainer.core.shot import CarryOrigin
+from trainer.application.reading_error import gust_sd_mps, readings_of
+from trainer.core.conditions import Ball, Seen, Surface
+from trainer.core.estimate.evidence import Floats
+from trainer.core.estimate.observations import Observations
+from trainer.core.profile import Profile
+from trainer.core.shot import CarryOrigin, Depth
 from trainer.core.units import to_si
 from trainer.store.records import ShotRecord
 
 SEEN_SD_M = {
-    Seen.EYE: to_si(7, "yd"),
+    Seen.EYE: to_si(6, "yd"),
     Seen.FLAG: to_si(4, "yd"),
     Seen.LASER: to_si(3, "yd"),
     Seen.DEVICE: to_si(1.5, "yd"),
 }
-"""How far off a carry is seen at 150 yd, one s.d. (common practice, no source)."""
+"""How far off a carry is seen at 150 yd, one s.d. from ball to ball (common practice); an eye's day is apart."""
 
 RUN_RELATIVE_SD = 0.5
 """How far off the calculated run is when a carry is worked back from where the ball stopped (common practice)."""
 
-GUST_SD_ABOVE_MEAN = 2.6
-"""A 3 s gust stands about 2.6 s.d. above the mean of 10 minutes (Harper, Kepert & Ginger 2010, WMO/TD-1555)."""
-
-READING_SD_MPS = {ReadingMethod.FORECAST: 2.0, ReadingMethod.FELT: 2.5}
-METER_RELATIVE_SD, METER_LEAST_SD_MPS = 0.15, 1.0
-"""S.d. of a reading by its method, for a hand meter a share of it (±10–20 %, WMO-No. 8 and common practice)."""
-
-
-def reading_sd_mps(wind: Wind) -> float:
-    """S.d. of a wind's component along any line, m/s, by how it is known."""
-    if wind.knowledge is WindKnowledge.UNKNOWN:
-        return UNKNOWN_WIND_SD_MPS
-    if wind.knowledge is WindKnowledge.CALM:
-        return CALM_WIND_SD_MPS
-    if wind.knowledge is WindKnowledge.STATED:
-        return 0.0
-    sheltered = SHELTER_FACTOR_SD * wind.speed_mps if wind.place is WindPlace.BAY else 0.0
-    if wind.method is ReadingMethod.METER:
-        own = max(METER_RELATIVE_SD * wind.speed_mps, METER_LEAST_SD_MPS)
-    else:
-        own = READING_SD_MPS[wind.method]
-    return math.hypot(own, sheltered)
+NO_READING = -1
+"""Stands for the wind of shots without any reading."""
 
 
 @dataclass(frozen=True, slots=True)
 class GatheredEvidence:
     """Arrays for the model, and where each reading and day of the history sits in them.
 
-    `NO_READING` stands for the wind of shots without any. `left_out` counts shots by why they tell no carry.
+    `left_out` counts shots that the model is not told of, by why; `silent` those that tell it no carry.
     """
 
-    arrays: Evidence
+    observations: Observations
     reading_index: dict[int, int]
     day_index: dict[date, int]
     left_out: dict[str, int]
+    silent: dict[str, int]
 
 
-NO_READING = -1
+def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
+    """The evidence of a history for the cells of `bench`, as it is on the day of `as_of`."""
+    used = [shot for shot in history.shots if shot.club_id in history.club_ids]
+    readings = _reading_index(used, history)
+    days = {day: i for i, day in enumerate(dict.fromkeys(local(shot.at).date() for shot in used))}
+    silent: dict[str, int] = defaultdict(int)
+    for shot in used:
+        if why := _why_silent(shot):
+            silent[why] += 1
+    changed = len(history.shots) - len(used)
+    return GatheredEvidence(
+        observations=_observations(used, history, bench, readings, days, as_of),
+        reading_index=readings,
+        day_index=days,
+        left_out={"a club since changed": changed} if changed else {},
+        silent=dict(silent),
+    )
 
 
-def gather(history: History, bench: Bench) -> GatheredEvidence:
-    """The evidence of a history for the cells of `bench`."""
-    telling: list[ShotRecord] = []
-    left_out: dict[str, int] = defaultdict(int)
-    for shot in history.shots:
-        why = _why_not(shot, history)
-        if why:
-            left_out[why] += 1
-        else:
-            telling.append(shot)
-    readings, days = _indices(telling, history)
-    sds = [UNKNOWN_WIND_SD_MPS] * len(readings)
-    for reading_id, position in readings.items():
-        if reading_id != NO_READING:
-            sds[position] = reading_sd_mps(history.readings[reading_id].wind)
-    arrays = _arrays(telling, history, bench, readings, days, np.maximum(np.array(sds, dtype=np.float64), 1e-6))
-    return GatheredEvidence(arrays, readings, days, dict(left_out))
-
-
-def _why_not(shot: ShotRecord, history: History) -> str:
-    """Why a shot tells no carry; empty where it does."""
-    if shot.club_id not in history.club_ids:
-        return "a club since changed"
-    if shot.entry.mishit:
+def _why_silent(shot: ShotRecord) -> str:
+    """Why a shot tells no carry of its club; empty where it does."""
+    entry = shot.entry
+    if entry.mishit:
         return "mishit"
-    if shot.entry.carry_m is None and shot.entry.total_m is None:
-        return "zone only" if shot.entry.depth or shot.entry.width else "not seen"
-    return ""
+    if entry.carry_m is not None or entry.total_m is not None:
+        return ""
+    if entry.depth is None:
+        return "not seen" if entry.width is None else "side only"
+    return "" if shot.target_m is not None else "zone without a target"
 
 
-def _indices(shots: Sequence[ShotRecord], history: History) -> tuple[dict[int, int], dict[date, int]]:
-    readings: dict[int, int] = {}
-    days: dict[date, int] = {}
-    for reading_id in history.readings:
-        readings.setdefault(reading_id, len(readings))
-    for shot in shots:
-        if shot.reading_id not in history.readings:
-            readings.setdefault(NO_READING, len(readings))
-        days.setdefault(local(shot.at).date(), len(days))
-    return readings, days
+def _reading_index(shots: Sequence[ShotRecord], history: History) -> dict[int, int]:
+    index = {reading_id: i for i, reading_id in enumerate(history.readings)}
+    if any(shot.reading_id not in history.readings for shot in shots):
+        index[NO_READING] = len(index)
+    return index
 
 
-@dataclass(frozen=True, slots=True)
-class _WindTerms:
-    """Per shot (n,): carry of the reference delivery still and in its wind, its slope there, and its run."""
-
-    still_m: Floats
-    carry_m: Floats
-    slope_m_per_mps: Floats
-    run_m: Floats
-
-
-def _wind_terms(shots: Sequence[ShotRecord], cells: np.ndarray, history: History, bench: Bench) -> _WindTerms:
-    """One flight for each distinct cell, wind and air: an evening has a few dozen, however many balls it has."""
-    terms = np.zeros((4, len(shots)))
-    groups: dict[tuple[Air, Turf], list[int]] = defaultdict(list)
-    for i, shot in enumerate(shots):
-        session = history.sessions[shot.session_id]
-        groups[session.air, session.turf].append(i)
-    for (air, turf), members in groups.items():
-        fields = [wind_field(wind_of(history, shots[i])) for i in members]
-        keys = np.array(
-            [[cells[i], f.along_mps, f.across_mps, f.height_m] for i, f in zip(members, fields, strict=True)]
-        )
-        distinct, inverse = np.unique(keys, axis=0, return_inverse=True)
-        effects = bench.effects(
-            distinct[:, 0].astype(np.int64), distinct[:, 1], distinct[:, 2], distinct[:, 3], air, turf
-        )
-        values = np.stack([effects.carry_still_m, effects.carry_m, effects.slope_along_m_per_mps, effects.run_m])
-        terms[:, members] = values[:, inverse.ravel()]
-    return _WindTerms(*terms)
-
-
-def _arrays(
+def _observations(
     shots: Sequence[ShotRecord],
     history: History,
     bench: Bench,
     readings: dict[int, int],
     days: dict[date, int],
-    sd_mps: Floats,
-) -> Evidence:
+    as_of: datetime,
+) -> Observations:
     cells = np.array([bench.index[shot.cell] for shot in shots], dtype=np.int64)
-    terms = _wind_terms(shots, cells, history, bench)
-    total_only = np.array([shot.entry.carry_m is None for shot in shots], dtype=bool)
-    seen_m = np.array([shot.entry.carry_m or shot.entry.total_m or np.nan for shot in shots], dtype=np.float64)
-    run_m = np.where(total_only, terms.run_m, 0.0)
-    # A ball that stopped nearer than it can have run leaves a fifth of its distance as carry, with a wide error.
-    carry_m = np.maximum(seen_m - run_m, 0.2 * seen_m)
+    terms = wind_terms(shots, cells, history, bench)
+    low_m, high_m, run_m = _carry_bounds(shots, history.profile, terms)
     still = np.array([shot.carry_origin is not CarryOrigin.SEEN for shot in shots], dtype=bool)
-    spread_m = _seen_sd_m(shots, history, terms, seen_m, run_m)
-    return Evidence(
+    return Observations(
         cell=cells,
         reading=np.array(
             [readings.get(shot.reading_id or 0, readings.get(NO_READING, 0)) for shot in shots], dtype=np.int64
         ),
         day=np.array([days[local(shot.at).date()] for shot in shots], dtype=np.int64),
-        carry_m=carry_m,
+        low_m=low_m,
+        high_m=high_m,
         wind_log=np.where(still, 0.0, np.log(terms.carry_m / terms.still_m)),
         wind_slope_per_mps=np.where(still, 0.0, terms.slope_m_per_mps / terms.carry_m),
-        seen_sd_log=spread_m / carry_m,
+        across_slope_per_mps=np.where(still, 0.0, terms.across_slope_m_per_mps / terms.carry_m),
+        spread_log=terms.spread_log,
+        seen_sd_log=_seen_sd_log(shots, history, terms, low_m, run_m),
         range_ball=np.array([float(shot.ball is Ball.RANGE) for shot in shots]),
         mat=np.array([float(shot.surface is Surface.MAT) for shot in shots]),
         computed=np.array([float(shot.carry_origin is CarryOrigin.COMPUTED) for shot in shots]),
-        reading_sd_mps=sd_mps,
-        days=len(days),
+        by_eye=np.array([shot.seen is Seen.EYE for shot in shots], dtype=bool),
+        marked=np.array([shot.entry.mishit for shot in shots], dtype=bool),
+        readings=readings_of([None if key == NO_READING else history.readings[key].wind for key in readings]),
+        age_days=np.array([max((as_of.date() - day).days, 0) for day in days], dtype=np.float64),
     )
 
 
-def _seen_sd_m(
-    shots: Sequence[ShotRecord], history: History, terms: _WindTerms, seen_m: Floats, run_m: Floats
+def _carry_bounds(shots: Sequence[ShotRecord], profile: Profile, terms: WindTerms) -> tuple[Floats, Floats, Floats]:
+    """Between what a carry was (n,), m, and the run that was taken off where the ball was seen to stop."""
+    bounds = np.array([_bounds(shot, profile) for shot in shots], dtype=np.float64).reshape(-1, 3)
+    run_m = np.where(bounds[:, 2] > 0, terms.run_m, 0.0)
+    # A ball that stopped nearer than it can have run leaves a fifth of its distance as carry, with a wide error.
+    low_m = np.where(bounds[:, 0] > 0, np.maximum(bounds[:, 0] - run_m, 0.2 * bounds[:, 0]), 0.0)
+    high_m = np.where(np.isfinite(bounds[:, 1]), np.maximum(bounds[:, 1] - run_m, 0.2 * bounds[:, 1]), np.inf)
+    return low_m, high_m, run_m
+
+
+def _bounds(shot: ShotRecord, profile: Profile) -> tuple[float, float, float]:
+    """Lower and upper bound of where a ball landed, or stopped, m; the third is 1 where it is where it stopped."""
+    entry = shot.entry
+    if entry.carry_m is not None:
+        return entry.carry_m, entry.carry_m, 0.0
+    if entry.total_m is not None:
+        return entry.total_m, entry.total_m, 1.0
+    if entry.depth is None or shot.target_m is None:
+        return 0.0, np.inf, 0.0
+    stopped = float(profile.sees == "finish")
+    near, far = max(shot.target_m - profile.pin_depth_m, 1.0), shot.target_m + profile.pin_depth_m
+    return {Depth.SHORT: (0.0, near), Depth.PIN: (near, far), Depth.LONG: (far, np.inf)}[entry.depth] + (stopped,)
+
+
+def _seen_sd_log(
+    shots: Sequence[ShotRecord], history: History, terms: WindTerms, low_m: Floats, run_m: Floats
 ) -> Floats:
-    """S.d. (n,), m, of each carry as it was seen: eyes and device, rounding, run worked back, gusts."""
-    scale = np.clip(seen_m / to_si(150, "yd"), 0.5, 1.5)
+    """S.d. (n,) of log carry by how it was seen: eyes and device, rounding, run worked back, gusts."""
+    near_m = np.where(low_m > 0, low_m, terms.carry_m)
+    scale = np.clip(near_m / to_si(150, "yd"), 0.5, 1.5)
     seen = np.array([SEEN_SD_M[shot.seen] for shot in shots]) * scale
     rounding = np.array([shot.entry.resolution_m or 0.0 for shot in shots]) / np.sqrt(12)
-    gust = np.array([_gust_sd_mps(wind_of(history, shot), shot) for shot in shots])
-    return np.asarray(
-        np.sqrt(seen**2 + rounding**2 + (RUN_RELATIVE_SD * run_m) ** 2 + (gust * terms.slope_m_per_mps) ** 2)
-    )
-
-
-def _gust_sd_mps(wind: Wind, shot: ShotRecord) -> float:
-    """S.d. of the wind about its mean from ball to ball; a ball marked gust or lull met a wind less sure."""
-    gust_sd = 0.0 if wind.gust_mps is None else max(wind.gust_mps - wind.speed_mps, 0.0) / GUST_SD_ABOVE_MEAN
-    return gust_sd if shot.mark is None else max(2 * gust_sd, 0.3 * wind.speed_mps)
+    gust = np.array([gust_sd_mps(wind_of(history, shot), marked=shot.mark is not None) for shot in shots])
+    felt = np.array([shot.carry_origin is CarryOrigin.SEEN for shot in shots], dtype=np.float64)
+    variance_m2 = seen**2 + rounding**2 + (RUN_RELATIVE_SD * run_m) ** 2 + (felt * gust * terms.slope_m_per_mps) ** 2
+    return np.asarray(np.sqrt(variance_m2) / near_m)

@@ -5,22 +5,30 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 
 from trainer.core.conditions import UNKNOWN_WIND, Wind, WindKnowledge
 from trainer.core.profile import Profile
 from trainer.store.records import PlayerRecord, ReadingRecord, SessionRecord, ShotRecord
 from trainer.store.store import Store
 
+KEPT_FOLDER = "kept"
+"""Beside the store: posteriors that need not be computed again."""
+
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """One player's sessions, readings and shots (none of them undone), in recorded order."""
+    """One player's sessions, readings and shots (none of them undone), in recorded order.
+
+    `kept_folder` is where posteriors of this store are kept, None for nowhere.
+    """
 
     player: PlayerRecord
     club_ids: frozenset[int]
     sessions: Mapping[int, SessionRecord]
     readings: Mapping[int, ReadingRecord]
     shots: tuple[ShotRecord, ...]
+    kept_folder: Path | None = None
 
     @property
     def profile(self) -> Profile:
@@ -50,6 +58,7 @@ def read_history(store: Store, alias: str | None, as_of: datetime | None = None)
     sessions = {each.id: each for each in store.sessions(player.id) if local(each.started_at) <= moment}
     return History(
         player=player,
+        kept_folder=store.path.parent / KEPT_FOLDER,
         club_ids=frozenset(club.id for club in store.clubs(player.id) if club.retired is None),
         sessions=sessions,
         readings={

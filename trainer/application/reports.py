@@ -66,7 +66,6 @@ def gaps_data(snapshot: Snapshot, profile: Profile) -> dict[str, Any]:
     rows = rows_that_matter(snapshot, profile.bag)
     return {
         "as_of": snapshot.as_of.isoformat(),
-        "provisional": snapshot.provisional,
         "wind": wind_data(snapshot.conditions.wind),
         "wind_is_reading": snapshot.reading is not None,
         "cells": [_cell_figures_data(figures) for figures in snapshot.cells],
@@ -80,7 +79,12 @@ def gaps_data(snapshot: Snapshot, profile: Profile) -> dict[str, Any]:
             {"cells": [cell_data(cell) for cell in overlap.cells], "carry_m": overlap.carry_m}
             for overlap in overlaps_among(rows)
         ],
-        "left_out": dict(snapshot.left_out),
+        "left_out": {**snapshot.left_out, **snapshot.silent},
+        "called": {
+            "balls": snapshot.calls.balls,
+            "held_50": snapshot.calls.held_50,
+            "held_80": snapshot.calls.held_80,
+        },
         "advice": list(advice(snapshot, profile.units)),
     }
 
@@ -114,9 +118,8 @@ def gaps_text(snapshot: Snapshot, profile: Profile, *, every_cell: bool) -> str:
     """The gapping table: cells hit and their neighbours, or every cell; 80 columns."""
     units = profile.units
     rows = snapshot.cells if every_cell else rows_that_matter(snapshot, profile.bag)
-    mark = "; provisional" if snapshot.provisional else ""
     lines = [
-        f"How far each shot carries, {snapshot.as_of:%d %b %Y}; {units.distance}, ranges hold 8 in 10{mark}",
+        f"How far each shot carries, {snapshot.as_of:%d %b %Y}; {units.distance}, ranges hold 8 in 10",
         *textwrap.wrap(f"Today: {conditions_words(snapshot, units)}", TEXT_WIDTH),
         "",
         f"{'':32}{'still air':>14}{'today':>14}{'run':>4}{'hit':>4}  trust",

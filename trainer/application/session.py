@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from trainer.application.calling import BallToCome, Call
 from trainer.application.conditions import StatedConditions
 from trainer.application.history import read_history
 from trainer.application.planning import PlannedSession, Wish, new_balls, plan_session
 from trainer.core.bag import Cell
-from trainer.core.conditions import UNKNOWN_WIND, Seen, Turf, Wind, WindKnowledge
+from trainer.core.conditions import UNKNOWN_WIND, Ball, Conditions, Seen, Surface, Turf, Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import Profile, RangeFlag, Sees
 from trainer.core.schedule.stages import Stage
@@ -21,6 +22,7 @@ from trainer.exchange.typed_line import BlankLine, FlagLine, ShotLine, WindLine,
 from trainer.store.records import (
     AgendaBallRecord,
     BallState,
+    Mark,
     NewSession,
     NewShot,
     PlayerRecord,
@@ -43,6 +45,10 @@ class Kept:
     flag: RangeFlag | None = None
 
 
+CallsBalls = Callable[[BallToCome, datetime], Call | None]
+"""Says where a ball will land before it is known where it did."""
+
+
 class Recorder:
     """An open session. It holds what the next line falls under: the profile's flags, the wind and the agenda."""
 
@@ -51,9 +57,24 @@ class Recorder:
         self.profile: Profile = player.profile
         self.reading: ReadingRecord | None = None
         self.planned: PlannedSession | None = None
+        self.caller: CallsBalls | None = None
         self._store = store
         self._stated = stated
         self._shots_in_this_wind = 0
+
+    def take_up(self, reading: ReadingRecord, shots_in_it: int) -> None:
+        """Stand in the wind of a reading that the session holds already."""
+        self.reading = reading
+        self._shots_in_this_wind = shots_in_it
+
+    @property
+    def shots_in_this_wind(self) -> int:
+        """How many shots were kept since the wind was last read."""
+        return self._shots_in_this_wind
+
+    def waiting_ball(self) -> AgendaBallRecord | None:
+        """The agenda's first ball that waits, of the warm-up too; nothing changes."""
+        return self._store.next_ball(self.session.id)
 
     def read_wind(self, wind: Wind, at: datetime) -> ReadingRecord:
         """Keep a wind reading; it holds for the shots that follow.
@@ -71,8 +92,22 @@ class Recorder:
         self._shots_in_this_wind = 0
         return self.reading
 
-    def line(self, text: str, at: datetime) -> Kept:
-        """Keep what one typed line says. Raises InputError with nothing kept where it is not understood."""
+    def correct_wind(self, text: str, at: datetime) -> Kept | None:
+        """Put a wind line in place of the last reading if no ball was hit in that: it was mistyped.
+
+        None where the line is no wind or balls were hit. For who sees the wind as a picture; `line` asks instead.
+        """
+        line = parse_line(text, self.profile.units, self.profile.sees)
+        if not isinstance(line, WindLine) or self.reading is None or self._shots_in_this_wind:
+            return None
+        self.reading = self._store.correct_reading(self.reading.id, line.wind, at)
+        return Kept(reading=self.reading)
+
+    def line(self, text: str, at: datetime, mark: Mark | None = None) -> Kept:
+        """Keep what one typed line says. Raises InputError with nothing kept where it is not understood.
+
+        `mark` says that the ball met a gust or a lull.
+        """
         line = parse_line(text, self.profile.units, self.profile.sees)
         if isinstance(line, BlankLine):
             return Kept()
@@ -80,7 +115,7 @@ class Recorder:
             return Kept(reading=self.read_wind(line.wind, at))
         if isinstance(line, FlagLine):
             return Kept(flag=self._keep_flag(line.flag, at))
-        return Kept(shot=self._keep_shot(line, at))
+        return Kept(shot=self._keep_shot(line, at, mark))
 
     def _keep_flag(self, flag: RangeFlag, at: datetime) -> RangeFlag:
         others = tuple(other for other in self.profile.flags if other.name.lower() != flag.name.lower())
@@ -96,7 +131,7 @@ class Recorder:
             ball = self._store.next_ball(self.session.id)
         return ball
 
-    def _keep_shot(self, line: ShotLine, at: datetime) -> ShotRecord:
+    def _keep_shot(self, line: ShotLine, at: datetime, mark: Mark | None) -> ShotRecord:
         ball = self.next_ball()
         cell = self._cell(line, ball)
         if ball is not None and ball.ball.cell != cell:
@@ -104,6 +139,8 @@ class Recorder:
         entry, flag = resolve_flag(line.entry, self.profile)
         if flag is None and ball is not None and ball.ball.flag is not None:
             flag = self.profile.flag(ball.ball.flag)
+        seen = _seen(entry, self._stated, self.profile)
+        called = None if self.caller is None else self.caller(self.to_come(cell, flag, seen, at), at)
         shot = self._store.add_shot(
             self.session.id,
             NewShot(
@@ -114,13 +151,29 @@ class Recorder:
                 target_bearing_rad=0.0 if flag is None else flag.bearing_rad,
                 ball=self._stated.ball or self.profile.ball,
                 surface=self._stated.surface or self.profile.surface,
-                seen=_seen(entry, self._stated, self.profile),
+                seen=seen,
                 agenda_number=None if ball is None else ball.number,
                 reading_id=None if self.reading is None else self.reading.id,
+                called_50_m=None if called is None else (called.low50_m, called.high50_m),
+                called_80_m=None if called is None else (called.low80_m, called.high80_m),
+                mark=mark,
             ),
         )
         self._shots_in_this_wind += 1
         return shot
+
+    def to_come(self, cell: Cell, flag: RangeFlag | None, seen: Seen, at: datetime) -> BallToCome:
+        """What a ball of `cell` to `flag` would meet now, for its called range."""
+        wind = UNKNOWN_WIND if self.reading is None else self.reading.wind
+        conditions = Conditions(
+            wind=wind.turned(0.0 if flag is None else flag.bearing_rad),
+            air=self.session.air,
+            turf=self.session.turf,
+            ball=self._stated.ball or self.profile.ball,
+            surface=self._stated.surface or self.profile.surface,
+        )
+        reading_id = None if self.reading is None else self.reading.id
+        return BallToCome(cell, conditions, reading_id, at.date(), seen)
 
     def _cell(self, line: ShotLine, ball: AgendaBallRecord | None) -> Cell:
         if line.cell_text is not None:
@@ -165,6 +218,41 @@ def _target_m(ball: AgendaBallRecord | None, flag: RangeFlag | None) -> float | 
     return None if flag is None else flag.distance_m
 
 
+def resume(store: Store, alias: str | None, session_id: int) -> Recorder:
+    """Go on with a session exactly where it stands in the store. Raises InputError for one that is not his."""
+    player = store.player(alias)
+    session = store.session(session_id)
+    if session.player_id != player.id:
+        raise InputError(f"session {session_id} is not {player.profile.alias}'s", "resume", "name the player")
+    recorder = Recorder(store, player, session, _stated_before(session))
+    readings = store.readings(session_id)
+    if readings:
+        in_this_wind = sum(shot.reading_id == readings[-1].id for shot in store.shots(session_id))
+        recorder.take_up(readings[-1], in_this_wind)
+    return recorder
+
+
+_STATED = "stated: "
+
+
+def _stated_words(stated: StatedConditions) -> str:
+    """What was said of ball, ground and eyes, as the session's note keeps it: `stated: range mat laser`."""
+    said = [str(part) for part in (stated.ball, stated.surface, stated.seen) if part is not None]
+    return _STATED + " ".join(said) if said else ""
+
+
+def _stated_before(session: SessionRecord) -> StatedConditions:
+    """What was stated when the session began; what a later note put in its place falls back to the player's usual."""
+    if not session.note.startswith(_STATED):
+        return StatedConditions()
+    words = session.note.removeprefix(_STATED).split()
+    return StatedConditions(
+        ball=next((each for each in Ball if each in words), None),
+        surface=next((each for each in Surface if each in words), None),
+        seen=next((each for each in Seen if each in words), None),
+    )
+
+
 def begin(
     store: Store,
     alias: str | None,
@@ -187,6 +275,7 @@ def begin(
             air=stated.air(),
             air_stated=stated.air_is_stated,
             turf=stated.turf or Turf.MEDIUM,
+            note=_stated_words(stated),
         )
     )
     recorder = Recorder(store, player, session, stated)

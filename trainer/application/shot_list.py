@@ -85,6 +85,8 @@ def shot_data(shot: ShotRecord, reading: ReadingRecord | None) -> dict[str, Any]
         "surface": str(shot.surface),
         "seen": str(shot.seen),
         "carry_is": str(shot.carry_origin),
+        "called_50_m": shot.called_50_m,
+        "called_80_m": shot.called_80_m,
         "reading": None if reading is None else f"w{reading.id}",
         "wind": None if reading is None else wind_data(reading.wind.turned(shot.target_bearing_rad)),
         "source": str(shot.source),

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from trainer.cli.context import Context, Output
+from trainer.cli.gaps import screens_can_open
 
 
 def add_commands(commands: Any) -> None:
@@ -18,7 +19,9 @@ def add_commands(commands: Any) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> Output:
-    """Play the three days and tell the job from the wind's price to the table."""
+    """Open the screens on the three days played; with --plain tell the job from the wind's price to the table."""
+    if not args.plain and screens_can_open(context):
+        return _run_screens(context)
     from trainer.application.conditions import StatedConditions
     from trainer.application.demo import ALIAS, DAYS, play_all
     from trainer.application.demo_text import demo_text
@@ -35,3 +38,21 @@ def run(args: argparse.Namespace, context: Context) -> Output:
         history = read_history(store, ALIAS)
         data = gaps_data(snapshot(history, StatedConditions(), DAYS[-1].when), history.profile)
     return Output(text, {"player": ALIAS, **data})
+
+
+def _run_screens(context: Context) -> Output:
+    """The screens over a temporary store; the three evenings are played while the first screen stands there."""
+    from trainer.tui.app import run_screens
+
+    with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
+        run_screens(Path(folder) / "trainer.db", environ=context.environ, prepare=_play_into)
+    return Output("The demonstration's store is thrown away. Your own: trainer setup --help, then trainer", {})
+
+
+def _play_into(path: Path) -> None:
+    """Play the three evenings into the store at `path`."""
+    from trainer.application.demo import play_all
+    from trainer.store.store import open_store
+
+    with open_store(path, write=True) as store:
+        play_all(store)

@@ -32,8 +32,19 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     return Output(gaps_text(table, history.profile, every_cell=args.all), gaps_data(table, history.profile))
 
 
+def screens_can_open(context: Context) -> bool:
+    """Whether a person sits at a terminal that can show screens, and asked for no JSON."""
+    can_draw = context.environ.get("TERM", "dumb") != "dumb" and context.stderr.isatty()
+    return context.interactive and can_draw and not context.json
+
+
 def run_summary(context: Context) -> Output:
-    """Where the player stands, and what to do next."""
+    """The screens at a terminal; elsewhere where the player stands, and what to do next."""
+    if screens_can_open(context):
+        from trainer.tui.app import run_screens
+
+        run_screens(context.store_path, context.player_alias, environ=context.environ)
+        return Output("All that was recorded is kept. The table: trainer gaps", {})
     if not context.store_path.exists():
         text = (
             'No player yet. Begin with: trainer setup --from-carry "7 iron=150yd" (measured)\n'

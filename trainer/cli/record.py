@@ -35,6 +35,7 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Take the lines one by one; each shot is on the disk before it is acknowledged."""
+    from trainer.application.calling import Caller
     from trainer.application.session import begin
 
     when = parse_when(args.when)
@@ -55,6 +56,7 @@ def run(args: argparse.Namespace, context: Context) -> Output:
             None if wish.plan_id is None else wish,
             plan_folders(context),
         )
+        recorder.caller = Caller(store, recorder.profile.alias)
         for note in _begun(recorder, stated, context):
             context.say(note)
         taken, refused = 0, []

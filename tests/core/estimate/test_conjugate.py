@@ -1,0 +1,113 @@
+"""Special cases with a closed form: the sampler must give it, whatever its machinery."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from tests.core.estimate.simulate import bag, hit, plan, player
+from trainer.core.estimate.cell_prior import cell_prior
+from trainer.core.estimate.evidence import CellSet, Floats
+from trainer.core.estimate.observations import Observations
+from trainer.core.estimate.posterior import Posterior, Sampling, fit
+from trainer.core.estimate.priors import ClubPriors, Normal
+
+NOTHING = 1e-5
+FIXED = replace(
+    ClubPriors(), club_sd=NOTHING, club_grip_sd=NOTHING, club_swing_sd=NOTHING, cell_sd=NOTHING,
+    log_spread=Normal(0.0, NOTHING), club_log_spread_sd=NOTHING, mishit_share=(1.0, 1e9),
+)  # fmt: skip
+"""Every scale known and no mishits: what is left is one Gaussian update."""
+
+LONG = Sampling(kept=300)
+
+
+def gaussian(cells: CellSet, seen: Observations, priors: ClubPriors) -> tuple[Floats, Floats]:
+    """Mean and covariance of eta by writing out the joint normal of cells and carries."""
+    prior = cell_prior(cells, priors)
+    columns = prior.z[:, :8]
+    eta = columns @ columns.T
+    days = (seen.day[:, None] == seen.day).astype(float)
+    same = (seen.reading[:, None] == seen.reading).astype(float)
+    slope, q = seen.wind_slope_per_mps, seen.wind_log
+    sd = seen.readings.own_sd_mps[seen.reading]
+    noise = seen.spread_log**2 + seen.seen_sd_log**2
+    total = (
+        eta[np.ix_(seen.cell, seen.cell)]
+        + priors.wind_response.sd**2 * np.outer(q, q)
+        + same * np.outer(slope * sd, slope * sd)
+        + priors.day_sd**2 * days
+        + np.diag(noise)
+    )
+    z = np.log(seen.low_m / cells.stock_carry_m[cells.club[seen.cell]])
+    centred = z - prior.mean[seen.cell] - priors.wind_response.mean * q
+    gain = np.linalg.solve(total, eta[seen.cell]).T
+    return prior.mean + gain @ centred, eta - gain @ eta[seen.cell]
+
+
+@pytest.fixture(scope="module")
+def gaussian_case() -> tuple[CellSet, Observations, Posterior]:
+    rng = np.random.default_rng(21)
+    cells = bag()
+    asked = plan(rng, cells, 50)
+    seen = hit(rng, cells, asked, player(rng, cells, asked, FIXED), FIXED)
+    return cells, seen, fit(cells, seen, np.random.default_rng(1), FIXED, LONG)
+
+
+def test_known_scales_give_the_gaussian_update(gaussian_case: tuple[CellSet, Observations, Posterior]) -> None:
+    cells, seen, posterior = gaussian_case
+    mean, covariance = gaussian(cells, seen, FIXED)
+    sd = np.sqrt(np.diag(covariance))
+    draws = posterior.draws.eta
+    # 19,200 nearly independent draws: a mean is right to sd/√19200, a s.d. to 1/√38400; four of each allowed.
+    np.testing.assert_allclose((draws.mean(axis=0) - mean) / sd, 0, atol=4 / np.sqrt(len(draws)) * 1.3)
+    np.testing.assert_allclose(draws.std(axis=0) / sd, 1, atol=4 / np.sqrt(2 * len(draws)) * 1.3)
+    whitened = np.linalg.solve(
+        np.linalg.cholesky(covariance[:3, :3] + 1e-12 * np.eye(3)), (draws[:, :3] - mean[:3]).T
+    )
+    assert stats.kstest(whitened[0][::7], "norm").pvalue > 1e-3
+
+
+def test_one_zone_alone_gives_the_truncated_normal() -> None:
+    cells, priors = bag(), FIXED
+    asked = plan(np.random.default_rng(3), cells, 1, days=1, readings_a_day=1)
+    still = replace(asked, wind_log=np.zeros(1), wind_slope_per_mps=np.zeros(1), cell=np.zeros(1, dtype=np.int64))
+    stock = cells.stock_carry_m[0]
+    seen = replace(still, low_m=np.array([stock * np.exp(0.05)]), high_m=np.array([np.inf]))
+    posterior = fit(cells, seen, np.random.default_rng(2), priors, Sampling(kept=200))
+    prior = cell_prior(cells, priors)
+    eta_var = float(prior.z[0, :8] @ prior.z[0, :8])
+    total = np.sqrt(eta_var + priors.day_sd**2 + seen.spread_log[0] ** 2 + seen.seen_sd_log[0] ** 2)
+    # E[eta | z > a] with z = eta + noise: the regression of eta on the truncated z.
+    beyond = float(stats.truncnorm.mean((0.05 - prior.mean[0]) / total, np.inf, prior.mean[0], total))
+    expected = prior.mean[0] + eta_var / total**2 * (beyond - prior.mean[0])
+    assert posterior.draws.eta[:, 0].mean() == pytest.approx(expected, abs=5 * np.sqrt(eta_var / 6000))
+
+
+def test_marks_alone_give_the_beta_update() -> None:
+    """Balls not seen, some marked: the share's posterior has the closed form of counted successes."""
+    cells, n, marked = bag(), 30, 9
+    priors = replace(ClubPriors(), mark_rate=(1e7, 1.0))  # every mishit is marked
+    asked = plan(np.random.default_rng(4), cells, n)
+    seen = replace(asked, low_m=np.zeros(n), marked=np.arange(n) < marked)
+    posterior = fit(cells, seen, np.random.default_rng(5), priors, Sampling(kept=200))
+    a, b = priors.mishit_share
+    expected = stats.beta(a + marked, b + n - marked)
+    found = np.quantile(posterior.draws.mishit_share, [0.1, 0.5, 0.9])
+    np.testing.assert_allclose(found, expected.ppf([0.1, 0.5, 0.9]), atol=0.004)
+
+
+def test_no_shots_give_the_prior() -> None:
+    cells, priors = bag(), ClubPriors()
+    none = plan(np.random.default_rng(6), cells, 0)
+    posterior = fit(cells, none, np.random.default_rng(7), priors, Sampling(kept=200))
+    draws = posterior.draws
+    assert draws.wind_response.mean() == pytest.approx(1.0, abs=0.015)
+    assert draws.wind_response.std() == pytest.approx(0.25, rel=0.03)
+    np.testing.assert_allclose(draws.tau.mean(axis=0) / np.sqrt(2 / np.pi), [0.03, 0.008, 0.03, 0.015], rtol=0.08)
+    assert draws.mishit_share.mean() == pytest.approx(1.2 / 13.2, rel=0.05)
+    prior = cell_prior(cells, priors)
+    np.testing.assert_allclose(draws.eta.mean(axis=0), prior.mean, atol=0.004)

@@ -1,0 +1,126 @@
+"""The called range: where the next ball is said to land before it is hit, kept with it and held against it after."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+import numpy as np
+
+from trainer.application.evidence import SEEN_SD_M
+from trainer.application.history import read_history
+from trainer.application.learning import Known, learn, learn_on
+from trainer.application.reading_error import reading_sd_mps
+from trainer.core.bag import Cell
+from trainer.core.conditions import Ball, Conditions, Seen, Surface
+from trainer.core.estimate import report
+from trainer.core.estimate.evidence import Setting
+from trainer.core.flight.wind import wind_field
+from trainer.core.units import to_si
+from trainer.store.records import ShotRecord
+from trainer.store.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """Where a ball of `cell` is called to carry in the wind of a reading, m: median, central 50 and 80 %, as seen."""
+
+    cell: Cell
+    reading_id: int | None
+    median_m: float
+    low50_m: float
+    high50_m: float
+    low80_m: float
+    high80_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class BallToCome:
+    """What is known of the next ball: its cell, the wind turned to its target, and how it will be seen."""
+
+    cell: Cell
+    conditions: Conditions
+    reading_id: int | None
+    day: date
+    seen: Seen
+
+
+def call(known: Known, ball: BallToCome) -> Call | None:
+    """The called range of the next ball; None for a cell that the player's bag does not hold.
+
+    On a day that no shot is of yet the day's own offset is foreseen too, and so are a bad strike and the eye's error.
+    """
+    at = known.bench.index.get(ball.cell)
+    if at is None:
+        return None
+    posterior, priors = known.posterior, known.posterior.priors
+    rng = np.random.default_rng(known.seed)
+    field = wind_field(ball.conditions.wind)
+    here = np.array([at])
+    along, across, height = (
+        np.array([float(np.asarray(value))]) for value in (field.along_mps, field.across_mps, field.height_m)
+    )
+    effects = known.bench.effects(here, along, across, height, ball.conditions.air, ball.conditions.turf)
+    scatter = known.bench.scatter(here, along, across, height, ball.conditions.air)
+    cells = len(known.bench.cells)
+    reading = None if ball.reading_id is None else known.evidence.reading_index.get(ball.reading_id)
+    setting = Setting(
+        wind_log=np.full(cells, float(np.log(effects.carry_m[0] / effects.carry_still_m[0]))),
+        wind_slope_per_mps=np.full(cells, float(effects.slope_along_m_per_mps[0] / effects.carry_m[0])),
+        wind_sd_mps=reading_sd_mps(ball.conditions.wind),
+        reading=reading,
+        day=known.evidence.day_index.get(ball.day),
+        range_ball=ball.conditions.ball is Ball.RANGE,
+        mat=ball.conditions.surface is Surface.MAT,
+    )
+    carries_m = report.ball_draws(posterior, setting, np.full(cells, float(scatter.log_carry_sd[0])), at, rng)
+    near_m = float(np.median(carries_m))
+    seen_sd = SEEN_SD_M[ball.seen] * float(np.clip(near_m / to_si(150, "yd"), 0.5, 1.5)) / near_m
+    eye_sd = priors.eye_day_sd if ball.seen is Seen.EYE else 0.0
+    day_sd = 0.0 if setting.day is not None else float(np.hypot(priors.day_sd, eye_sd))
+    noise = np.hypot(seen_sd, day_sd) * rng.standard_normal(len(carries_m))
+    low80, low50, median, high50, high80 = report.quantiles(
+        carries_m * np.exp(noise), posterior.weights, (0.1, 0.25, 0.5, 0.75, 0.9)
+    ).ravel()
+    return Call(ball.cell, ball.reading_id, float(median), float(low50), float(high50), float(low80), float(high80))
+
+
+class Caller:
+    """Calls each ball of a session from all that was recorded before it, in the thread that owns the store."""
+
+    def __init__(self, store: Store, alias: str | None) -> None:
+        self._store, self._alias = store, alias
+        self._known: Known | None = None
+
+    def __call__(self, ball: BallToCome, as_of: datetime) -> Call | None:
+        """The called range of `ball` as of the moment it is hit."""
+        history = read_history(self._store, self._alias)
+        if self._known is None:
+            self._known = learn(history, as_of)
+        else:
+            self._known = learn_on(self._known, history, as_of)
+        return call(self._known, ball)
+
+
+@dataclass(frozen=True, slots=True)
+class CallsHeld:
+    """How many balls with a called range landed within it: of `balls`, `held_50` and `held_80`."""
+
+    balls: int
+    held_50: int
+    held_80: int
+
+
+def calls_held(shots: Sequence[ShotRecord]) -> CallsHeld:
+    """How often called ranges held, over every ball that was called and whose carry was seen, bad ones too."""
+    called = [
+        (shot.entry.carry_m, shot.called_50_m, shot.called_80_m)
+        for shot in shots
+        if shot.entry.carry_m is not None and shot.called_50_m is not None and shot.called_80_m is not None
+    ]
+    return CallsHeld(
+        balls=len(called),
+        held_50=sum(fifty[0] <= carry <= fifty[1] for carry, fifty, _ in called),
+        held_80=sum(eighty[0] <= carry <= eighty[1] for carry, _, eighty in called),
+    )

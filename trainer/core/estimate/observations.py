@@ -1,0 +1,118 @@
+"""What the sampled club model is told of one player's balls.
+
+Shapes: n shots, r wind readings, d days. Everything of a shot that comes from the flight (wind effect, its slope, the
+scatter) belongs to its cell's reference delivery, never to the shot's own carry: a mishit would otherwise explain
+itself. There is no NaN: what was not seen is an open interval.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trainer.core.errors import InputError
+from trainer.core.estimate.evidence import Floats, Ints
+
+Bools = NDArray[np.bool_]
+
+SMALLEST_READING_SD_MPS = 1e-3
+"""A wind stated as exact still needs a proper prior; a millimetre a second is none at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Wind readings (r,): what each says of the wind may be off.
+
+    The error along the target line is `own_sd_mps` times a standard normal of its own, plus `shared_mps` times one
+    that every reading of the same `instrument` shares over all days (−1: none). For a meter that reads a steady part
+    high, `shared_mps` is that part times the wind it read along the line, with its sign. `across_sd_mps` is the error
+    across the line.
+    """
+
+    own_sd_mps: Floats
+    shared_mps: Floats
+    instrument: Ints
+    across_sd_mps: Floats
+
+    def __len__(self) -> int:
+        return len(self.own_sd_mps)
+
+    @classmethod
+    def of(cls, own_sd_mps: Floats) -> Readings:
+        """Readings with an error of their own only, the same along and across."""
+        own = np.asarray(own_sd_mps, dtype=np.float64)
+        return cls(own, np.zeros(len(own)), np.full(len(own), -1), own.copy())
+
+
+@dataclass(frozen=True, slots=True)
+class Observations:
+    """One player's shots (n,), with the readings and days (d,) they fall under.
+
+    `low_m` and `high_m` bound the carry: equal for a number, a zone's edges for a zone (0 and inf are open ends), 0
+    and inf for a ball hit and not seen. `wind_log` is log(1 + wind effect / reference carry), `wind_slope_per_mps`
+    and `across_slope_per_mps` its change per m/s along and across the target line; all 0 for a still-air figure.
+    `spread_log` is the s.d. of the log carry that the flight makes of an ordinary strike's scatter, in that wind.
+    `seen_sd_log` holds how the carry was seen, rounding and gusts. `age_days` (d,) is counted back from the as-of
+    moment.
+    """
+
+    cell: Ints
+    reading: Ints
+    day: Ints
+    low_m: Floats
+    high_m: Floats
+    wind_log: Floats
+    wind_slope_per_mps: Floats
+    across_slope_per_mps: Floats
+    spread_log: Floats
+    seen_sd_log: Floats
+    range_ball: Floats
+    mat: Floats
+    computed: Floats
+    by_eye: Bools
+    marked: Bools
+    readings: Readings
+    age_days: Floats
+
+    def __len__(self) -> int:
+        return len(self.cell)
+
+    def taken(self, order: Ints) -> Observations:
+        """The shots at `order`, with every reading and day kept."""
+        kept = {f.name: getattr(self, f.name) for f in fields(self)}
+        for name in SHOT_FIELDS:
+            kept[name] = kept[name][order]
+        return Observations(**kept)
+
+
+SHOT_FIELDS = tuple(f.name for f in fields(Observations) if f.name not in {"readings", "age_days"})
+
+
+def require_observations(observations: Observations, cells: int) -> Observations:
+    """Give `observations` back if they can be used, else raise InputError saying which shot and why."""
+    seen = observations
+    _require(seen.low_m >= 0, "a carry is negative or not a number")
+    _require(seen.high_m > 0, "a carry is not a positive number")
+    _require(seen.low_m <= seen.high_m, "a zone ends before it begins")
+    _require(np.isfinite(seen.low_m), "a carry is not finite")
+    _require((seen.low_m > 0) | (seen.high_m > seen.low_m), "a carry is not a positive number")
+    for name in ("wind_log", "wind_slope_per_mps", "across_slope_per_mps", "range_ball", "mat", "computed"):
+        _require(np.isfinite(getattr(seen, name)), f"{name} is not a number")
+    _require(np.isfinite(seen.spread_log) & (seen.spread_log > 0), "the flight's scatter is not positive")
+    _require(np.isfinite(seen.seen_sd_log) & (seen.seen_sd_log >= 0), "the error of seeing is negative")
+    for index, count, what in (
+        (seen.cell, cells, "cell"),
+        (seen.reading, len(seen.readings), "wind reading"),
+        (seen.day, len(seen.age_days), "day"),
+    ):
+        _require((index >= 0) & (index < count), f"a shot's {what} is unknown")
+    _require(np.isfinite(seen.age_days) & (seen.age_days >= 0), "a day lies after the as-of moment", "day")
+    return observations
+
+
+def _require(right: Bools, what: str, of: str = "shot") -> None:
+    if not bool(np.all(right)):
+        first = int(np.argmin(right))
+        raise InputError(what, f"{of} {first + 1}", "correct or undo it")

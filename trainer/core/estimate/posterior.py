@@ -1,0 +1,241 @@
+"""From observations to draws of everything unknown, with the word of the diagnostics on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from trainer.core.estimate.design import INSTRUMENTS, KAPPA, LOSS, Design, build_design
+from trainer.core.estimate.diagnostics import Diagnostics, diagnose
+from trainer.core.estimate.evidence import CellSet, Floats
+from trainer.core.estimate.observations import Observations
+from trainer.core.estimate.priors import MEASURED_CARRY, ClubPriors
+from trainer.core.estimate.sampler import State, all_cells, start, sweep
+
+MODEL_VERSION = "club-1"
+"""Changes whenever the same evidence and seed would give other draws; part of the key a posterior is kept by."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sampling:
+    """How long to run: `groups` of `chains // groups` chains with a common start, `warm_up` sweeps, then `kept`.
+
+    Where the diagnostics say no, twice as many sweeps are kept, up to `most`.
+    """
+
+    chains: int = 64
+    groups: int = 8
+    warm_up: int = 60
+    kept: int = 64
+    most: int = 512
+
+
+STANDARD = Sampling()
+LONG_HISTORY = Sampling(chains=16, groups=4, warm_up=60, kept=256, most=1024)
+"""For hundreds of shots: fewer chains spend less of their time on warming up."""
+
+LONG_HISTORY_SHOTS = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Draws:
+    """Joint draws (n, …) of one player's unknowns.
+
+    `eta` (n, c) log still-air carry over stock of every cell; `along`, `across` (n, r) errors of the wind readings,
+    m/s, to be added to what they say; `day`, `eye_day` (n, d) the days' offsets; `instrument` (n, t); `log_spread`
+    (n, k) a club's factor on the flight's scatter; `tau` (n, 4). `weights` (n, z) and `own` (n, c) take the cells'
+    prior apart and `drift` (n, w) is the clubs' drift by age, so that a chain can start from a draw.
+    """
+
+    eta: Floats
+    wind_response: Floats
+    range_ball: Floats
+    mat: Floats
+    computed: Floats
+    mishit_loss: Floats
+    mishit_share: Floats
+    mark_rate: Floats
+    log_spread: Floats
+    log_spread_mean: Floats
+    tau: Floats
+    along: Floats
+    across: Floats
+    own_along: Floats
+    instrument: Floats
+    day: Floats
+    eye_day: Floats
+    weights: Floats
+    drift: Floats
+
+    def __len__(self) -> int:
+        return len(self.eta)
+
+
+@dataclass(frozen=True, slots=True)
+class Posterior:
+    """Draws with their weights (n,), which sum to 1, and the evidence they are of.
+
+    `current` is false where new shots only reweighted older draws. `diagnostics` are those of the sampling run.
+    """
+
+    cells: CellSet
+    priors: ClubPriors
+    observations: Observations
+    draws: Draws
+    weights: Floats
+    diagnostics: Diagnostics
+    current: bool = True
+
+    @property
+    def effective_size(self) -> float:
+        """Kish's effective number of draws under the weights."""
+        return float(1.0 / np.sum(self.weights**2))
+
+
+def fit(
+    cells: CellSet,
+    observations: Observations,
+    rng: np.random.Generator,
+    priors: ClubPriors = MEASURED_CARRY,
+    sampling: Sampling | None = None,
+) -> Posterior:
+    """The posterior of one player's clubs; a pure function of its arguments and the generator's seed.
+
+    Raises InputError where an observation cannot be used. Where the chains do not agree the posterior still comes
+    back, and everything that would report from it raises UnreliableEstimateError.
+    """
+    if sampling is None:
+        sampling = LONG_HISTORY if len(observations) > LONG_HISTORY_SHOTS else STANDARD
+    design = build_design(cells, [observations], priors)
+    state = start(design, sampling.chains, rng, groups=sampling.groups)
+    for _ in range(sampling.warm_up):
+        state = sweep(design, state, rng)
+    kept: list[Kept] = []
+    wanted = sampling.kept
+    while True:
+        for _ in range(wanted - len(kept)):
+            state = sweep(design, state, rng)
+            kept.append(keep(design, state, rng))
+        diagnostics = judged(design, kept, sampling.groups)
+        if diagnostics.reliable or wanted >= sampling.most:
+            break
+        # What came before the chains agreed is warm-up.
+        kept = kept[len(kept) // 2 :]
+        wanted *= 2
+    draws = player_draws(design, kept, 0, slice(None), observations, rng)
+    return Posterior(cells, priors, observations, draws, np.full(len(draws), 1.0 / len(draws)), diagnostics)
+
+
+def fit_players(
+    cells: CellSet,
+    players: Sequence[Observations],
+    rng: np.random.Generator,
+    priors: ClubPriors = MEASURED_CARRY,
+    *,
+    warm_up: int = 60,
+    kept: int = 850,
+) -> tuple[Posterior, ...]:
+    """The posteriors of many players who share a bag, in one batch with one chain a player."""
+    design = build_design(cells, players, priors)
+    state = start(design, len(players), rng)
+    for _ in range(warm_up):
+        state = sweep(design, state, rng)
+    states: list[Kept] = []
+    for _ in range(kept):
+        state = sweep(design, state, rng)
+        states.append(keep(design, state, rng))
+    return tuple(_one_of(cells, priors, seen, design, states, k, rng) for k, seen in enumerate(players))
+
+
+def _one_of(
+    cells: CellSet, priors: ClubPriors, seen: Observations, design: Design, states: list[Kept], k: int,
+    rng: np.random.Generator,
+) -> Posterior:  # fmt: skip
+    chain = slice(k, k + 1)
+    draws = player_draws(design, states, k, chain, seen, rng)
+    diagnostics = judged(design, states, 0, k)
+    return Posterior(cells, priors, seen, draws, np.full(len(draws), 1.0 / len(draws)), diagnostics)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A state with the cells that were not hit drawn too."""
+
+    state: State
+    eta: Floats
+
+
+def keep(design: Design, state: State, rng: np.random.Generator) -> Kept:
+    """`state` as it is kept: what no shot touches is drawn from its prior given the rest."""
+    return Kept(*all_cells(design, state, rng))
+
+
+def judged(design: Design, kept: list[Kept], groups: int, player: int | None = None) -> Diagnostics:
+    """Diagnostics over all that the shots touch: cells hit, shared effects, mixture, scales."""
+    rows = slice(None) if player is None else slice(player, player + 1)
+    at = 0 if player is None else player
+    own = design.own[at]
+
+    def columns(state: State) -> Floats:
+        mixture = state.mixture
+        parts = (
+            state.at.eta[rows][:, own], state.at.shared[rows][:, [KAPPA, LOSS]], mixture.share[rows, None],
+            mixture.log_spread[rows], state.tau[rows],
+        )  # fmt: skip
+        return np.concatenate(parts, axis=1)
+
+    cells = [f"cell {c + 1}" for c in design.hit[at][own]]
+    clubs = [f"spread of club {k + 1}" for k in range(design.prior.clubs)]
+    scales = [f"scale of {what}" for what in ("clubs", "grips", "swings", "cells")]
+    names = (*cells, "wind response", "mishit loss", "mishit share", *clubs, *scales)
+    return diagnose(np.stack([columns(k.state) for k in kept], axis=1), names, groups)
+
+
+def player_draws(
+    design: Design, kept: list[Kept], player: int, chains: slice, seen: Observations, rng: np.random.Generator
+) -> Draws:
+    """All kept states of one player's chains as one set of draws, chain by chain."""
+
+    def together(parts: Iterator[Floats]) -> Floats:
+        stacked = np.stack([part[chains] for part in parts], axis=1)
+        return stacked.reshape(-1, *stacked.shape[2:])
+
+    shared = together(k.state.at.shared for k in kept)
+    local = together(k.state.at.local for k in kept)
+    instrument = shared[:, INSTRUMENTS : INSTRUMENTS + len(design.instruments)]
+    own, across, day, eye_day = _day_effects(design, player, local, seen, rng)
+    tool = seen.readings.instrument
+    steady = np.concatenate([instrument, np.zeros((len(shared), 1))], axis=1)[:, tool] * seen.readings.shared_mps
+    return Draws(
+        eta=together(k.eta for k in kept), wind_response=shared[:, 0], range_ball=shared[:, 1], mat=shared[:, 2],
+        computed=shared[:, 3], mishit_loss=shared[:, LOSS],
+        mishit_share=together(k.state.mixture.share for k in kept),
+        mark_rate=together(k.state.mixture.mark_rate for k in kept),
+        log_spread=together(k.state.mixture.log_spread for k in kept),
+        log_spread_mean=together(k.state.mixture.log_spread_mean for k in kept),
+        tau=together(k.state.tau for k in kept), along=own + steady, across=across, own_along=own,
+        instrument=instrument, day=day, eye_day=eye_day, weights=together(k.state.weights for k in kept),
+        drift=shared[:, INSTRUMENTS + len(design.instruments) :],
+    )  # fmt: skip
+
+
+def _day_effects(
+    design: Design, player: int, local: Floats, seen: Observations, rng: np.random.Generator
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Errors of the readings along and across, days' and eyes' offsets; prior draws where no shot spoke."""
+    n, slots, priors = len(local), design.local_slots[player], design.priors
+    own = seen.readings.own_sd_mps * rng.standard_normal((n, len(seen.readings)))
+    across = seen.readings.across_sd_mps * rng.standard_normal((n, len(seen.readings)))
+    day = priors.day_sd * rng.standard_normal((n, len(seen.age_days)))
+    eye_day = priors.eye_day_sd * rng.standard_normal((n, len(seen.age_days)))
+    for at, block in slots.block_of_day.items():
+        day[:, at] = local[:, block, 0]
+        if slots.eye is not None:
+            eye_day[:, at] = local[:, block, slots.eye]
+    # A reading that two days share has an error on each; the later day's is the one that is asked for.
+    for target, where in ((own, slots.along), (across, slots.across)):
+        for (block, reading), slot in sorted(where.items()):
+            target[:, reading] = local[:, block, slot]
+    return own, across, day, eye_day

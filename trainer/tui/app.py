@@ -1,0 +1,149 @@
+"""The program with screens. It paints first and loads what is heavy afterwards, in another thread."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from textual.app import App, SystemCommand
+from textual.command import CommandPalette
+from textual.screen import Screen
+
+from trainer.application.views import SessionView, TodayView
+from trainer.core.errors import TrainerError
+from trainer.tui.actions import ACTIONS, Place
+from trainer.tui.desk import Desk, Prepare
+from trainer.tui.screens.frame import Frame
+from trainer.tui.screens.today import TodayScreen
+from trainer.tui.theme import THEMES, first_theme, other_theme
+
+
+def local_now() -> datetime:
+    """The clock: local time to the second."""
+    return datetime.now().replace(microsecond=0)
+
+
+class TrainerApp(App[None]):
+    """The screens over one store."""
+
+    TITLE = "Wind-day trainer"
+    CSS_PATH = "screens/frame.tcss"
+    ENABLE_COMMAND_PALETTE = True
+    COMMAND_PALETTE_BINDING = "ctrl+p"
+    BINDINGS = []  # noqa: RUF012 - Textual's own name; every key comes from the registry
+
+    def __init__(
+        self,
+        store_path: Path,
+        alias: str | None = None,
+        *,
+        clock: Callable[[], datetime] = local_now,
+        prepare: Prepare | None = None,
+        environ: Mapping[str, str] = os.environ,
+    ) -> None:
+        # With NO_COLOR Textual paints in greys, and falls over a segment without style; told that the colours are the
+        # terminal's own it leaves every colour out instead.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        self.clock = clock
+        self.desk = Desk(store_path, alias, clock, prepare)
+        self.problem: TrainerError | None = None
+        self._today = TodayScreen()
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = first_theme(environ)
+
+    def get_default_screen(self) -> Screen[Any]:
+        """The day."""
+        return self._today
+
+    def on_mount(self) -> None:
+        """Leave in good order whatever ends the program."""
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, signal.SIGHUP):
+            loop.add_signal_handler(number, self.exit)
+
+    async def on_unmount(self) -> None:
+        """Wait until all that was entered is on the disk."""
+        await asyncio.get_running_loop().run_in_executor(None, self.desk.close)
+
+    def give_up(self, problem: TrainerError) -> None:
+        """Leave, and say why on the command line: there is no store to show."""
+        self.problem = problem
+        self.exit()
+
+    def show_session(self, view: SessionView) -> None:
+        """Go to the session's screen."""
+        from trainer.tui.screens.session import SessionScreen  # noqa: PLC0415 - not needed for the first paint
+
+        self.push_screen(SessionScreen(view))
+
+    def show_today(self, view: TodayView | None) -> None:
+        """Go back to the day, which stands beneath every other screen."""
+        self.pop_screen()
+        if view is not None:
+            self._today.show(view)
+
+    def show_first_run(self) -> None:
+        """Ask a new player the three things."""
+        from trainer.tui.screens.first_run import FirstRunScreen  # noqa: PLC0415 - most starts have a player
+
+        self.push_screen(FirstRunScreen())
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """The palette: what the registry has for where the player is."""
+        if not isinstance(screen, Frame):
+            return
+        for action in ACTIONS:
+            if screen.place in action.places and action.name not in ("palette", "keep", "tap"):
+                name = action.name
+                yield SystemCommand(
+                    action.label.capitalize(), action.help, lambda name=name: self._run_on(screen, name)
+                )
+
+    def _run_on(self, screen: Frame, name: str) -> None:
+        self.call_later(screen.run_action, name)
+
+    def action_copy(self) -> None:
+        """Copy the screen as text."""
+        if isinstance(self.screen, Frame):
+            self.copy_to_clipboard(self.screen.as_text())
+            self.notify("Copied as text.", timeout=2)
+
+    def action_theme(self) -> None:
+        """Change between the two themes."""
+        self.theme = other_theme(self.theme)
+
+    def action_palette(self) -> None:
+        """Find something to do by its name."""
+        if isinstance(self.screen, Frame):
+            self.push_screen(CommandPalette(placeholder="What do you want to do?"))
+
+    def action_help(self) -> None:
+        """What can be done here."""
+        from trainer.tui.screens.help import HelpScreen  # noqa: PLC0415 - not needed for the first paint
+
+        place = self.screen.place if isinstance(self.screen, Frame) else Place.TODAY
+        self.push_screen(HelpScreen(place))
+
+    def action_leave(self) -> None:
+        """Leave; what was recorded is kept, an open session stays open."""
+        self.exit()
+
+
+def run_screens(
+    store_path: Path,
+    alias: str | None = None,
+    *,
+    environ: Mapping[str, str] = os.environ,
+    prepare: Prepare | None = None,
+) -> None:
+    """Open the screens until the player leaves. Raises StoreError or InputError where there was nothing to show."""
+    app = TrainerApp(store_path, alias, prepare=prepare, environ=environ)
+    app.run()
+    if app.problem is not None:
+        raise app.problem

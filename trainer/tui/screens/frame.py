@@ -1,0 +1,96 @@
+"""What every screen is built on: the foot, copying as text, and a sentence where the window is too small."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Input
+
+from trainer.tui.actions import Place
+from trainer.tui.messages import Broken
+from trainer.tui.widgets.foot import Foot
+from trainer.tui.widgets.words import Words
+
+if TYPE_CHECKING:
+    from trainer.tui.app import TrainerApp
+
+LEAST_COLUMNS, LEAST_ROWS = 60, 20
+COMPACT_COLUMNS, COMPACT_ROWS = 76, 24
+TALL_ROWS, WIDE_COLUMNS = 30, 100
+
+
+class Frame(Screen[None]):
+    """A screen with a body, a foot, and the same way out and about as every other."""
+
+    AUTO_FOCUS = None
+
+    @property
+    def trainer(self) -> TrainerApp:
+        """The program that this is a screen of."""
+        return cast("TrainerApp", self.app)
+
+    @property
+    def place(self) -> Place:
+        """Where the player is: it chooses keys, foot and help."""
+        raise NotImplementedError
+
+    def body(self) -> ComposeResult:
+        """The widgets of the screen itself."""
+        raise NotImplementedError
+
+    def compose(self) -> ComposeResult:
+        """The body, the sentence for a small window, the foot."""
+        with Vertical(id="body"):
+            yield from self.body()
+        yield Words(id="too-small")
+        yield Foot(id="foot")
+
+    @property
+    def is_compact(self) -> bool:
+        """Whether there is too little room for two columns or a tall picture."""
+        columns, rows = self.app.size
+        return columns < COMPACT_COLUMNS or rows < COMPACT_ROWS
+
+    def on_resize(self) -> None:
+        """Fit the window: nothing that was typed or kept is touched."""
+        columns, rows = self.app.size
+        small = columns < LEAST_COLUMNS or rows < LEAST_ROWS
+        self.set_class(small, "small")
+        self.set_class(self.is_compact, "compact")
+        self.set_class(rows >= TALL_ROWS, "tall")
+        self.set_class(columns >= WIDE_COLUMNS, "wide")
+        self.query_one("#too-small", Words).show(
+            f"The window is {columns} × {rows}. Make it at least {LEAST_COLUMNS} × {LEAST_ROWS}: "
+            "all that was recorded is kept, and the screen comes back."
+        )
+        self.refresh_foot()
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw anew what depends on the window's size."""
+
+    def refresh_foot(self) -> None:
+        """Name the keys of where the player is now."""
+        self.query_one(Foot).show_place(self.place)
+
+    def on_broken(self, message: Broken) -> None:
+        """A defect in a thread is a defect here."""
+        raise message.error
+
+    def as_text(self) -> str:
+        """The screen as plain text, from top to bottom."""
+        return "\n".join(line.rstrip() for widget in self.query("#body *") for line in _lines_of(widget)).strip()
+
+
+def _lines_of(widget: Widget) -> list[str]:
+    if not widget.display or any(not each.display for each in widget.ancestors if isinstance(each, Widget)):
+        return []
+    if isinstance(widget, Words):
+        return widget.plain.splitlines()
+    if isinstance(widget, Input) and widget.value:
+        return [f"> {widget.value}"]
+    return []

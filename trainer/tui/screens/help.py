@@ -1,0 +1,53 @@
+"""What can be done here, from the registry."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import VerticalScroll
+from textual.screen import ModalScreen
+
+from trainer.tui.actions import Place, help_lines
+from trainer.tui.widgets.words import Words
+
+_TYPED = """
+What can be typed for a ball, in any order:
+  142        carry                 142/151    carry and where it stopped
+  6L  6R     left, right           red-5      five short of the red flag
+  short pin long, left straight right, or z1 to z9 as on a number pad
+  x          mishit                -          hit, not seen
+  ^22        peak height           hang=5.3   seconds in the air        #tag
+Another shot than the one asked for:  7 iron, 1 in, three-quarter: 142 6L
+A new wind:  wind 14mph 1h gust 20mph     A flag:  flag red 150yd 10deg
+"""
+
+
+class HelpScreen(ModalScreen[None]):
+    """Keys, words and the typed shot on one page."""
+
+    CSS = """
+    HelpScreen { align: center middle; background: $background 60%; }
+    #help { width: 90%; max-width: 100; height: 90%; background: $surface; border: round $primary; padding: 0 2; }
+    """
+    BINDINGS = [  # noqa: RUF012 - Textual's own name
+        Binding("escape,enter,q,question_mark,f1", "dismiss", "back", show=False),
+        Binding("j,down", "scroll(1)", show=False),
+        Binding("k,up", "scroll(-1)", show=False),
+        Binding("ctrl+q,ctrl+c", "app.leave", show=False),
+    ]
+
+    def __init__(self, place: Place) -> None:
+        super().__init__()
+        self._place = place
+
+    def compose(self) -> ComposeResult:
+        """The page."""
+        columns = min(round(self.app.size.width * 0.9), 100) - 8
+        session = self._place not in (Place.TODAY, Place.FIRST_RUN)
+        lines = [f"What can be done here ({self._place}); Esc goes back", "", *help_lines(self._place, columns)]
+        with VerticalScroll(id="help"):
+            yield Words("\n".join(lines) + ("\n" + _TYPED if session else ""))
+
+    def action_scroll(self, rows: int) -> None:
+        """Move the page."""
+        self.query_one("#help").scroll_relative(y=rows, animate=False)

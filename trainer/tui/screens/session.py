@@ -1,0 +1,289 @@
+"""The session: the next ball, where it went, and what that says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from textual import events
+from textual.widgets import Input
+
+from trainer.application.typed_check import check_line
+from trainer.application.views import Check, SessionView
+from trainer.tui.actions import Place, action_for, by_word
+from trainer.tui.messages import FiguresShown, Refused, SessionShown, TodayShown
+from trainer.tui.screens.session_drawing import line_hint
+from trainer.tui.screens.session_face import SessionFace
+from trainer.tui.screens.skip import RestScreen, SkipScreen
+from trainer.tui.widgets.line import ShotLine
+from trainer.tui.widgets.pad import PAD, ZONE_KEYS
+from trainer.tui.widgets.words import Words
+
+if TYPE_CHECKING:
+    from trainer.application.live import LiveSession
+
+_BEGIN_A_SHOT = ("/", "^", "#", ".")
+
+
+class SessionScreen(SessionFace):
+    """The keys and the words of a session; its looks are `SessionFace`."""
+
+    def on_mount(self) -> None:
+        """Take the keys, and ask for the figures."""
+        self.query_one("#pad", Words).show("\n".join(PAD))
+        self._line.focus()
+        self._take(self.view)
+        self._do(lambda live: live.view())
+
+    # What the threads say
+
+    def on_session_shown(self, message: SessionShown) -> None:
+        """A change is in the store."""
+        if message.view.version >= self.view.version:
+            self._take(message.view)
+
+    def on_figures_shown(self, message: FiguresShown) -> None:
+        """Figures were worked out; those of an older state are dropped."""
+        if message.view.version == self.view.version:
+            self.figures = message.view
+            self._draw_strip()
+
+    def on_today_shown(self, message: TodayShown) -> None:
+        """The session was ended."""
+        message.stop()
+        self.trainer.show_today(message.view)
+
+    def on_refused(self, message: Refused) -> None:
+        """Nothing was kept: what was typed stands in the line again."""
+        sent, self.entering.sent = self.entering.sent, ""
+        if sent and not self._line.value:
+            self._line.put(sent)
+        elif sent:
+            self._say(f"not kept: {sent}: {message.why}", wrong=True)
+            return
+        seen_below = check_line(self._line.value, self.view.profile).words == message.why
+        self._say("not kept, see below" if seen_below else f"not kept: {message.why}", wrong=True)
+
+    def _take(self, view: SessionView) -> None:
+        self.view = view
+        self.entering.settle(view)
+        if not self._line.value and self.entering.correcting is None:
+            if view.ask_wind:
+                self._ask_wind()
+            elif view.finished:
+                self._stop_typing()
+        self._say(view.said)
+        self._line.placeholder = line_hint(view)
+        self._show_mode()
+
+    # Typing
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Repeat back what is typed, or say what is wrong with it."""
+        named = by_word(event.value)
+        found = Check(True, f"Enter: {named[0].help}") if named else check_line(event.value, self.view.profile)
+        check = self.query_one("#check", Words)
+        check.set_class(not found.good, "wrong")
+        check.show(found.words if found.good else f"? {found.words}")
+
+    def on_shot_line_entered(self, message: ShotLine.Entered) -> None:
+        """Keep the line, or do what its word says."""
+        message.stop()
+        text, shot = message.text.strip(), self.entering.correcting
+        if named := by_word(text):
+            self._run(named[0].name, named[1])
+        elif not text:
+            self._enter_nothing()
+        elif shot is not None:
+            now = self.trainer.clock()
+            self._send(text, lambda live: live.correct(shot.id, text, now))
+        else:
+            self._record(text)
+
+    def _run(self, name: str, rest: str = "") -> None:
+        if name == "skip" and rest:
+            self._do(lambda live: live.skip(rest))
+            return
+        owner = self if hasattr(self, f"action_{name}") else self.app
+        getattr(owner, f"action_{name}")()
+
+    def _enter_nothing(self) -> None:
+        if self.entering.chosen is not None:
+            self.action_correct()
+        else:
+            self._warm()
+
+    def _warm(self) -> None:
+        if self.view.ball is not None and self.view.ball.warm_up:
+            self._do(lambda live: live.warm())
+
+    def _record(self, text: str) -> None:
+        now = self.trainer.clock()
+        text, mark = self.entering.ball_line(text)
+        self._send(text, lambda live: live.record_marked(text, now, mark))
+
+    def _send(self, text: str, change: Callable[[LiveSession], SessionView]) -> None:
+        self.entering.sent = text
+        self._do(change)
+
+    def _do(self, change: Callable[[LiveSession], SessionView]) -> None:
+        self.trainer.desk.ask(self, lambda practice: SessionShown(change(practice.live)))
+
+    # One key a ball
+
+    def on_key(self, event: events.Key) -> None:
+        """Every key of the session, in the order they were hit: bindings would let one overtake the other."""
+        character = event.character or ""
+        action = action_for(event.key, self.place)
+        if self.place is Place.PAD and event.key == "space":
+            self._tap(event.time)
+        elif self.place is Place.PAD and character in ZONE_KEYS and self.view.ball is not None:
+            self.entering.chosen = None
+            self._record(ZONE_KEYS[character])
+        elif action is not None and action.name not in ("keep", "tap"):
+            self._run(action.name)
+        elif self.place is Place.WIND and character.isdigit():
+            self.action_later()
+            self.on_key(event)
+        elif self.place is Place.LINE and event.is_printable and not self._line.has_focus:
+            self._line.put(self._line.value + character)
+        else:
+            return
+        event.stop()
+        event.prevent_default()
+
+    def on_shot_line_tapped(self, message: ShotLine.Tapped) -> None:
+        """A tap in the empty line."""
+        message.stop()
+        self._tap(message.moment)
+
+    def _tap(self, moment: float) -> None:
+        if wrong := self.entering.tap(moment):
+            self._say(wrong, wrong=True)
+        self._draw_ask()
+
+    def action_pad(self) -> None:
+        """Leave the line: a correction is dropped, what was half typed stays for later."""
+        if self.entering.correcting is not None:
+            self.entering.drop_correction()
+            self._line.put("")
+        else:
+            self._say("")
+            self._stop_typing()
+        self._show_mode()
+
+    def _stop_typing(self) -> None:
+        self.entering.typing = False
+        self.set_focus(None)
+
+    def action_type(self) -> None:
+        """Back to the line."""
+        self.entering.typing = self._line.display = True
+        self._line.focus()
+        self._show_mode()
+
+    # The wind
+
+    def _ask_wind(self) -> None:
+        self.entering.asking_wind = True
+        self.set_focus(None)
+
+    def action_wind(self) -> None:
+        """Look at the wind now."""
+        self._ask_wind()
+        self._show_mode()
+
+    def action_later(self) -> None:
+        """Not now: the keys are as they were."""
+        self.entering.asking_wind = False
+        if self.entering.typing:
+            self._line.focus()
+        self._show_mode()
+
+    def action_same(self) -> None:
+        """The wind is the same."""
+        self.action_later()
+        self._do(lambda live: live.same_wind())
+
+    def action_more(self) -> None:
+        """There is more of it."""
+        self._change_wind(more=True)
+
+    def action_less(self) -> None:
+        """There is less of it."""
+        self._change_wind(more=False)
+
+    def _change_wind(self, *, more: bool) -> None:
+        now = self.trainer.clock()
+        self.action_later()
+        self._do(lambda live: live.change_wind(more=more, at=now))
+
+    def action_read(self) -> None:
+        """Read it again: the line begins with the word."""
+        self.action_later()
+        self.action_type()
+        self._line.put("wind ")
+
+    # The rest of the registry
+
+    def action_gust(self) -> None:
+        """Gust, lull, neither: for the ball to be entered."""
+        self.entering.next_mark()
+        self._draw_ask()
+
+    def action_mishit(self) -> None:
+        """The chosen or the last shot."""
+        shot_id, now = self.entering.chosen_id(self.view), self.trainer.clock()
+        self._do(lambda live: live.toggle_mishit(shot_id, now))
+
+    def action_undo(self) -> None:
+        """Take the chosen or the last shot back."""
+        shot_id, now = self.entering.chosen_id(self.view), self.trainer.clock()
+        self.entering.drop_correction()
+        self._do(lambda live: live.undo(shot_id, now))
+
+    def action_skip(self) -> None:
+        """Ask why, then skip."""
+
+        def answered(reason: str | None) -> None:
+            if reason is not None:
+                self._do(lambda live: live.skip(reason))
+
+        self.app.push_screen(SkipScreen(), answered)
+
+    def action_five(self) -> None:
+        """Five balls left."""
+        self._do(lambda live: live.five_left())
+
+    def action_pause(self) -> None:
+        """Rest."""
+        self.app.push_screen(RestScreen(), lambda _: self._do(lambda live: live.rested()))
+
+    def action_older(self) -> None:
+        """Choose an older shot."""
+        self.entering.older(self.view)
+        self._draw_shots()
+
+    def action_newer(self) -> None:
+        """Choose a newer shot, at last none."""
+        self.entering.newer()
+        self._draw_shots()
+
+    def action_correct(self) -> None:
+        """Put the chosen shot, or the last one, into the line; in the warm-up with none chosen, go on."""
+        if self.view.ball is not None and self.view.ball.warm_up and self.entering.chosen is None:
+            self._warm()
+        elif self.view.shots:
+            self.entering.chosen = self.entering.chosen or 0
+            self.entering.correcting = self.view.shots[self.entering.chosen]
+            self.action_type()
+            self._line.put(self.entering.correcting.words)
+
+    def action_finish(self) -> None:
+        """End it; with balls left only at the second asking."""
+        if self.view.left and not self.entering.end_asked:
+            self.entering.end_asked = True
+            self._say(f"{self.view.left} balls are left: end again to end here, Ctrl+Q to go on later", wrong=True)
+            return
+        now = self.trainer.clock()
+        self.trainer.desk.ask(self, lambda practice: TodayShown(practice.finish(now)))

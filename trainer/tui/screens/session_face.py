@@ -1,0 +1,108 @@
+"""The session's face: what stands where, drawn anew from the view, the figures and what is being entered."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from trainer.application.views import FiguresView, SessionView
+from trainer.tui.actions import Place
+from trainer.tui.screens.frame import TALL_ROWS, WIDE_COLUMNS, Frame
+from trainer.tui.screens.session_drawing import ask_text, head_text, heard_content, strip_text
+from trainer.tui.screens.session_state import Entering
+from trainer.tui.widgets.last_shots import shot_lines
+from trainer.tui.widgets.line import ShotLine
+from trainer.tui.widgets.next_ball import next_ball, no_ball
+from trainer.tui.widgets.wind_picture import wind_lines
+from trainer.tui.widgets.words import Words
+
+_WIND_COLUMNS, _WIND_COLUMNS_WIDE = 30, 36
+_WIND_ROWS, _WIND_ROWS_TALL = 10, 17
+
+
+class SessionFace(Frame):
+    """One session, as the store holds it. What is kept here alone is what was not entered yet."""
+
+    def __init__(self, view: SessionView) -> None:
+        super().__init__()
+        self.view = view
+        self.figures: FiguresView | None = None
+        self.entering = Entering()
+
+    @property
+    def place(self) -> Place:
+        """Which keys count now."""
+        return self.entering.place(self.view)
+
+    def body(self) -> ComposeResult:
+        """From the next ball down to the last shots."""
+        yield Words(id="head", classes="quiet")
+        with Horizontal(id="top"):
+            yield Words(id="ball")
+            yield Words(id="wind")
+        yield Words(id="strip")
+        yield Words(id="heard")
+        yield Words(id="ask", classes="asked")
+        yield Words(id="pad")
+        yield ShotLine(id="line")
+        yield Words(id="check", classes="quiet")
+        yield Words(id="shots")
+
+    @property
+    def _line(self) -> ShotLine:
+        return self.query_one("#line", ShotLine)
+
+    def _say(self, text: str, *, wrong: bool = False) -> None:
+        heard = self.query_one("#heard", Words)
+        heard.set_class(wrong, "wrong")
+        large = not wrong and not self.entering.typing and bool(text)
+        heard.show(heard_content(self.view, text, self.size.width - 22, large=large))
+
+    def _show_mode(self) -> None:
+        """The mode of the keys has changed, or the view has."""
+        self.refresh_foot()
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Everything that the view, the figures and the window decide."""
+        columns, rows = self.app.size
+        compact, tall = self.is_compact, rows >= TALL_ROWS
+        wind_columns = 0 if compact else _WIND_COLUMNS_WIDE if columns >= WIDE_COLUMNS else _WIND_COLUMNS
+        self.query_one("#head", Words).show(head_text(self.view, columns - 2, compact=compact))
+        self._draw_ball(columns - wind_columns - 3, with_reason=tall)
+        wind = self.query_one("#wind", Words)
+        wind.display = not compact
+        wind.styles.width = wind_columns
+        if not compact:
+            lines = wind_lines(self.view.wind, wind_columns, 9 if tall else 6, in_full=tall)
+            wind.show("\n".join(lines[: _WIND_ROWS_TALL if tall else _WIND_ROWS]))
+        line_shown = self.entering.typing or self.entering.asking_wind
+        self._line.display = self.query_one("#check").display = line_shown
+        self.query_one("#pad").display = self.place is Place.PAD
+        self._draw_ask()
+        self._draw_strip()
+        self._draw_shots()
+        # How many rows are left for the shots is only known once the parts above have their new heights.
+        self.call_after_refresh(self._draw_shots)
+
+    def _draw_ball(self, columns: int, *, with_reason: bool) -> None:
+        ball = self.view.ball
+        content = no_ball(self.view, columns) if ball is None else next_ball(ball, columns, with_reason=with_reason)
+        self.query_one("#ball", Words).show(content)
+
+    def _draw_strip(self) -> None:
+        columns = self.app.size.width - 2
+        wide = columns >= WIDE_COLUMNS
+        text = strip_text(self.view, self.figures, columns, compact=self.is_compact, wide=wide)
+        self.query_one("#strip", Words).show(text)
+
+    def _draw_ask(self) -> None:
+        self.query_one("#ask", Words).show(ask_text(self.view, self.entering))
+
+    def _draw_shots(self) -> None:
+        shots, view = self.query_one("#shots", Words), self.view
+        if not view.shots and view.notes:
+            shots.show("\n".join(f"- {note}" for note in view.notes))
+            return
+        rows = max(shots.size.height, 1)
+        shots.show(shot_lines(view.shots, self.entering.chosen, self.app.size.width - 2, rows))
