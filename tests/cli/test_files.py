@@ -51,7 +51,10 @@ def test_a_purge_takes_a_name_and_a_yes(player: Program) -> None:
     player("setup", "--from-carry", "7 iron=130yd", "--player", "kim")
     player("purge").refused()
     player("purge", "--player", "kim").refused()
+    player("gaps", "--player", "kim")
+    assert list((player.store.parent / "kept").iterdir())
     assert player("purge", "--player", "kim", "--yes").code == 0
+    assert list((player.store.parent / "kept").iterdir()) == []
     assert [each["player"] for each in player.json()["players"]] == ["player"]
 
 
@@ -61,9 +64,10 @@ def test_doctor_says_a_sound_store_is_sound(player: Program) -> None:
     assert report["counts"]["players"] == 1
 
 
-def test_doctor_says_a_damaged_store_is_damaged(player: Program) -> None:
-    for _ in range(30):
-        player.lines(*["7 iron: 142 6L #closer"] * 20)
+def test_doctor_says_a_damaged_store_is_damaged(player: Program, tmp_path: Path) -> None:
+    table = tmp_path / "many.csv"
+    table.write_text("Club,Carry (yd)\n" + "7 iron,150\n" * 600)
+    player.json("import", str(table), "--accept")
     content = bytearray(player.store.read_bytes())
     content[8192:12288] = b"\xff" * 4096
     player.store.write_bytes(content)

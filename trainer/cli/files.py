@@ -71,6 +71,9 @@ def run_restore(args: argparse.Namespace, context: Context) -> Output:
 
 def run_purge(args: argparse.Namespace, context: Context) -> Output:
     """Delete the named player for good."""
+    from trainer.application.history import KEPT_FOLDER
+    from trainer.application.kept import KeptPosteriors
+
     if context.player_alias is None:
         raise InputError("whose data?", "purge", "name the player with --player ALIAS")
     if not args.yes:
@@ -80,6 +83,8 @@ def run_purge(args: argparse.Namespace, context: Context) -> Output:
     with context.open_store(write=True) as store:
         alias = store.player(context.player_alias).profile.alias
         store.purge(alias)
+    # What was computed from the shots goes with them.
+    KeptPosteriors(context.store_path.parent / KEPT_FOLDER).forget()
     return Output(f"{alias} is gone from this store. Backups and exports are yours to delete.", {"purged": alias})
 
 
