@@ -32,7 +32,8 @@ def table(*hit: Cell, wind_share: float = 0.1, wind_response_learned: float = 0.
     cells = tuple(figures(cell, 100 + i, int(cell in hit), wind_share) for i, cell in enumerate(BAG.cells()))
     return Snapshot(
         as_of=AS_OF, conditions=Conditions(), reading=None, cells=cells, wind_share=wind_share if hit else None,
-        wind_response_learned=wind_response_learned, left_out={}, silent={}, readings_unknown=0, calls=CallsHeld(0, 0, 0), shots=len(hit),
+        wind_response_learned=wind_response_learned, left_out={}, silent={}, asked=(),
+        readings_unknown=0, calls=CallsHeld(0, 0, 0), shots=len(hit),
     )  # fmt: skip
 
 

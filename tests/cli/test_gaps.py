@@ -208,3 +208,19 @@ def test_a_bad_ball_that_nobody_marked_hardly_pulls(program: Program) -> None:
         for alias in ("clean", "duffed")
     )
     assert abs(clean - duffed) < 1.0
+
+
+def test_a_low_ball_that_flew_like_a_full_one_is_asked_about_before_it_teaches(player: Program) -> None:
+    full = player.json("compare", "7 iron", "7 iron, half", "--calm")["cells"][0]
+    hang = f"hang={full['flight_s']:.1f}"
+    height = f"^{full['apex_m']:.1f}m"
+    player.lines("7 iron, half: 110", f"7 iron, half: 148 {hang} {height}", options=("--calm",))
+    table = player.json("gaps")
+    assert table["asked_about"] == [2]
+    assert table["left_out"] == {"flew like a full one": 1}
+    assert any("full swing" in sentence for sentence in table["advice"])
+    player("shots", "correct", "2", "148", hang, height, "#sure")
+    believed = player.json("gaps")
+    assert believed["asked_about"] == []
+    half = [cell_of(each, "7 iron", 0.0, "half")["still_air_carry_m"]["median"] for each in (table, believed)]
+    assert half[1] > half[0] + 2

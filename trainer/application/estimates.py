@@ -74,6 +74,7 @@ class Snapshot:
     wind_response_learned: float
     left_out: Mapping[str, int]
     silent: Mapping[str, int]
+    asked: tuple[int, ...]
     readings_unknown: int
     shots: int
     calls: CallsHeld
@@ -152,6 +153,7 @@ def snapshot(
         wind_response_learned=max(0.0, report.wind_response_contraction(posterior)),
         left_out=known.evidence.left_out,
         silent=known.evidence.silent,
+        asked=known.evidence.asked,
         readings_unknown=_shots_in_unknown_wind(history),
         shots=len(history.shots),
         calls=calls_held(history.shots),

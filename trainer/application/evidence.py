@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 import numpy as np
 
 from trainer.application.cells import Bench
+from trainer.application.doubted import doubted
 from trainer.application.flown import WindTerms, wind_terms
 from trainer.application.history import History, local, wind_of
 from trainer.application.reading_error import gust_sd_mps, readings_of
@@ -21,7 +22,7 @@ from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.estimate.evidence import Floats
 from trainer.core.estimate.observations import Observations
 from trainer.core.profile import Profile
-from trainer.core.shot import CarryOrigin, Depth
+from trainer.core.shot import CarryOrigin, Depth, ShotEntry
 from trainer.core.units import to_si
 from trainer.store.records import ShotRecord
 
@@ -44,7 +45,8 @@ NO_READING = -1
 class GatheredEvidence:
     """Arrays for the model, and where each reading and day of the history sits in them.
 
-    `left_out` counts shots that the model is not told of, by why; `silent` those that tell it no carry.
+    `left_out` counts shots that the model is not told of, by why; `silent` those that tell it no carry. `asked` are
+    ids of shots that flew like full ones: they tell no carry until the player says what they were.
     """
 
     observations: Observations
@@ -52,6 +54,7 @@ class GatheredEvidence:
     day_index: dict[date, int]
     left_out: dict[str, int]
     silent: dict[str, int]
+    asked: tuple[int, ...]
 
 
 def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
@@ -59,23 +62,32 @@ def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
     used = [shot for shot in history.shots if shot.club_id in history.club_ids]
     readings = _reading_index(used, history)
     days = {day: i for i, day in enumerate(dict.fromkeys(local(shot.at).date() for shot in used))}
+    asked = doubted(history, bench)
     silent: dict[str, int] = defaultdict(int)
     for shot in used:
-        if why := _why_silent(shot):
+        if why := _why_silent(shot, asked):
             silent[why] += 1
     changed = len(history.shots) - len(used)
     return GatheredEvidence(
-        observations=_observations(used, history, bench, readings, days, as_of),
+        observations=_observations(_silenced(used, asked), history, bench, readings, days, as_of),
         reading_index=readings,
         day_index=days,
         left_out={"a club since changed": changed} if changed else {},
         silent=dict(silent),
+        asked=tuple(sorted(asked)),
     )
 
 
-def _why_silent(shot: ShotRecord) -> str:
+def _silenced(shots: Sequence[ShotRecord], asked: frozenset[int]) -> list[ShotRecord]:
+    """The shots, those asked about as balls that were hit and not seen."""
+    return [replace(shot, entry=ShotEntry(unseen=True)) if shot.id in asked else shot for shot in shots]
+
+
+def _why_silent(shot: ShotRecord, asked: frozenset[int]) -> str:
     """Why a shot tells no carry of its club; empty where it does."""
     entry = shot.entry
+    if shot.id in asked:
+        return "flew like a full one"
     if entry.mishit:
         return "mishit"
     if entry.carry_m is not None or entry.total_m is not None:

@@ -105,7 +105,7 @@ def advice(snapshot: Snapshot, units: UnitChoice) -> tuple[str, ...]:
     hit = snapshot.hit
     if not hit:
         return ("No ball is recorded yet: every figure comes from the one known carry and the flight calculation.",)
-    said = [*_hidden_by_wind(snapshot, hit, units), *_left_out(snapshot)]
+    said = [*_asked_about(snapshot), *_hidden_by_wind(snapshot, hit, units), *_left_out(snapshot)]
     if snapshot.readings_unknown:
         said.append(
             f"{_balls(snapshot.readings_unknown)} hit in a wind that nobody read: "
@@ -137,6 +137,16 @@ def _hidden_by_wind(snapshot: Snapshot, hit: Sequence[CellFigures], units: UnitC
     return [
         f"More balls in this wind cannot narrow the still-air carry of your {cell_words(widest.cell, units)} below "
         f"±{floor} {units.distance}: hit another direction, ten on a calm day, or bring launch data."
+    ]
+
+
+def _asked_about(snapshot: Snapshot) -> list[str]:
+    if not snapshot.asked:
+        return []
+    ids = ", ".join(map(str, snapshot.asked))
+    return [
+        f"Shot {ids} flew like a full swing, so it does not teach yet: was it the shot you said? Correct it "
+        "(`trainer shots correct`), or type it again with the tag #sure."
     ]
 
 

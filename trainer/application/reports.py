@@ -79,6 +79,7 @@ def gaps_data(snapshot: Snapshot, profile: Profile) -> dict[str, Any]:
             {"cells": [cell_data(cell) for cell in overlap.cells], "carry_m": overlap.carry_m}
             for overlap in overlaps_among(rows)
         ],
+        "asked_about": list(snapshot.asked),
         "left_out": {**snapshot.left_out, **snapshot.silent},
         "called": {
             "balls": snapshot.calls.balls,
