@@ -172,9 +172,10 @@ def test_figures_move_towards_the_shots_and_tell_from_where(tmp_path: Path) -> N
         assert wish is not None
         view = figures.work_out(wish)
     assert wish is not None
-    settled = figures.settle(wish)
+    assert figures.settle(wish, lambda: True) is None
+    settled = figures.settle(wish, lambda: False)
     assert settled is not None
-    assert figures.settle(wish) is None
+    assert figures.settle(wish, lambda: False) is None
     practice.live.record("wind 12mph 6h", WHEN)
     turned = practice.figures_wish(9, WHEN)
     assert turned is not None

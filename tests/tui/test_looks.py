@@ -13,7 +13,7 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from tests.tui.helpers import Clock, begun, keep_player, running, until
+from tests.tui.helpers import Clock, begun, keep_player, line, running, until
 from trainer.tui.app import TrainerApp
 from trainer.tui.screens.first_run import FirstRunScreen
 from trainer.tui.theme import THEMES
@@ -49,14 +49,15 @@ async def test_the_first_start_looks_as_it_did(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 20)])
-async def test_the_warm_up_looks_as_it_did(tmp_path: Path, size: tuple[int, int]) -> None:
+async def test_free_practice_looks_as_it_did(tmp_path: Path, size: tuple[int, int]) -> None:
     path = tmp_path / "t.db"
     keep_player(path)
     async with running(path, size=size, clock=Clock()) as (app, pilot):
-        await begun(app, pilot, wind="calm", plan="first-windy-evening")
-        await pilot.press("1", "0", "2")
+        screen = await begun(app, pilot, wind="calm")
+        await until(pilot, lambda: screen.figures is not None)
+        line(app).put("7 iron: 142 6L")
         await pilot.pause()
-        assert_looks_like(shown(app), f"warm-up-{size[0]}x{size[1]}")
+        assert_looks_like(shown(app), f"free-practice-{size[0]}x{size[1]}")
 
 
 def luminance(color: Color) -> float:

@@ -98,12 +98,6 @@ def learn_on(before: Known, history: History, as_of: datetime, asked: Sequence[C
     return Known(bench, evidence, refreshed(before.posterior, now, rng), key)
 
 
-def refresh_known(known: Known) -> Known:
-    """The same evidence with its draws drawn anew from where they stand."""
-    rng = np.random.default_rng(known.seed)
-    return replace(known, posterior=refreshed(known.posterior, known.evidence.observations, rng))
-
-
 def refreshed(posterior: Posterior, now: Observations, rng: np.random.Generator) -> Posterior:
     """`posterior` drawn anew for the evidence as it is `now`."""
     done = None

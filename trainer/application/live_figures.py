@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
+
+import numpy as np
 
 from trainer.application.calling import BallToCome, call
 from trainer.application.conditions import StatedConditions
 from trainer.application.estimates import CellFigures, Snapshot, snapshot
 from trainer.application.gapping import cell_words
 from trainer.application.history import History
-from trainer.application.learning import Known, learn, learn_on, refresh_known
+from trainer.application.learning import Known, learn, learn_on
 from trainer.application.views import FiguresView, StripView
 from trainer.core.bag import Cell
+from trainer.core.estimate.online import refresh
 from trainer.core.units import UnitChoice, change_from_si, from_si, whole
 
 NOTICEABLE_M = 0.5
@@ -57,11 +60,18 @@ class LiveFigures:
         self._now = learn_on(self._now or self._before, wish.history, wish.as_of)
         return self._view(wish, self._before, self._now)
 
-    def settle(self, wish: FiguresWish) -> FiguresView | None:
-        """The view from draws that are drawn anew, for when there is time; None where the last one stood on such."""
+    def settle(self, wish: FiguresWish, is_stale: Callable[[], bool]) -> FiguresView | None:
+        """The view from draws that are drawn anew, for when there is time.
+
+        None where the last one stood on such, and where `wish` went stale meanwhile: a new ball never waits for an
+        old one's figures, and its own draws are drawn anew in their turn.
+        """
         if self._before is None or self._now is None or self._now.posterior.current:
             return None
-        self._now = refresh_known(self._now)
+        fresh = _drawn_anew(self._now, is_stale)
+        if fresh is None:
+            return None
+        self._now = fresh
         return self._view(wish, self._before, self._now)
 
     def _view(self, wish: FiguresWish, before: Known, now: Known) -> FiguresView:
@@ -82,6 +92,17 @@ class LiveFigures:
             moved=moved_words(start, table, wish.history, wish.session_id),
             called=None if wish.ball is None else call(now, wish.ball),
         )
+
+
+def _drawn_anew(known: Known, is_stale: Callable[[], bool]) -> Known | None:
+    """The same evidence with fresh draws; None where that is given up between two sweeps."""
+    rng = np.random.default_rng(known.seed)
+    for step in refresh(known.posterior, known.evidence.observations, rng):
+        if step.posterior is not None:
+            return replace(known, posterior=step.posterior)
+        if is_stale():
+            break
+    return None
 
 
 def _figures(table: Snapshot, cell: Cell) -> CellFigures | None:

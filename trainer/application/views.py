@@ -12,9 +12,10 @@ if TYPE_CHECKING:
     from trainer.application.calling import Call
 
 
-def harmless(text: str) -> str:
+def harmless(text: str, *, keep_lines: bool = False) -> str:
     """`text` without control characters, so that no name or tag can steer a terminal."""
-    return "".join(char if char.isprintable() else " " for char in text)
+    kept = "\n" if keep_lines else ""
+    return "".join(char if char.isprintable() or char in kept else " " for char in text)
 
 
 @dataclass(frozen=True, slots=True)

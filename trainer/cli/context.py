@@ -10,6 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
+from trainer.application.views import harmless
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, parse_quantity
 
@@ -22,12 +23,6 @@ _HAS_UNIT = re.compile(r"[A-Za-z°%]")
 def local_now() -> datetime:
     """The clock: local time to the second."""
     return datetime.now().replace(microsecond=0)
-
-
-def harmless(text: str, *, keep_lines: bool = False) -> str:
-    """`text` without control characters, so that no name in a file can steer a terminal."""
-    kept = "\n" if keep_lines else ""
-    return "".join(char if char.isprintable() or char in kept else " " for char in text)
 
 
 @dataclass(frozen=True, slots=True)

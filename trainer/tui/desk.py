@@ -97,7 +97,7 @@ class Desk:
             if self._practice is not None:
                 self._practice.called = view.called
             sender.post_message(FiguresShown(view))
-            settled = None if wish.version < self._newest else self._figures.settle(wish)
+            settled = self._figures.settle(wish, lambda: wish.version < self._newest)
         except TrainerError as problem:
             # The shot is kept all the same: only its figures are missing, and the reason stands in their place.
             settled = FiguresView(wish.version, wish.session_id, "", None, harmless(str(problem)))
