@@ -79,7 +79,7 @@ async def test_the_day_checks_while_it_is_typed_and_shows_the_wind(tmp_path: Pat
         line(app, "#wind").put("14mph 1h gust 12mph")
         await until(pilot, lambda: "which of the two is the mean" in words(app, "#wind-check"))
         line(app, "#wind").put("14mph 1h")
-        await until(pilot, lambda: "Beaufort 4" in words(app, "#picture"))
+        await until(pilot, lambda: "Beaufort 5" in words(app, "#picture"))
         await until(pilot, lambda: "full 7 iron" in words(app, "#picture"), "what it costs")
         assert "short" in words(app, "#picture").splitlines()[-1]
         line(app, "#air").put("90C")

@@ -126,4 +126,4 @@ async def test_read_again_begins_the_line(tmp_path: Path) -> None:
         assert line(app).value == "wind "
         await typed(screen, pilot, "wind 9mph 3h")
         assert "across, from the right" in words(app, "#wind")
-        assert screen.view.wind.beaufort == 3
+        assert screen.view.wind.beaufort == 4

@@ -6,6 +6,7 @@ import math
 
 from trainer.application.views import WindView
 from trainer.core.conditions import ReadingMethod, Wind, WindKnowledge, WindPlace
+from trainer.core.constants import OPEN_COURSE_ROUGHNESS_M
 from trainer.core.units import UnitChoice, from_si
 from trainer.exchange.quantity_text import token_text
 from trainer.exchange.wind_text import DEFAULT_HEIGHT_M
@@ -51,6 +52,15 @@ def beaufort(speed_mps: float) -> int:
     return sum(speed_mps >= least for least in BEAUFORT_FROM_MPS)
 
 
+def at_ten_metres_mps(wind: Wind) -> float:
+    """The mean wind at 10 m, where Beaufort's numbers are defined, by the log profile over an open course.
+
+    Source: WMO-No. 8, u(z) in proportion to ln(z / z0).
+    """
+    aloft = math.log(10.0 / OPEN_COURSE_ROUGHNESS_M) / math.log(wind.height_m / OPEN_COURSE_ROUGHNESS_M)
+    return wind.speed_mps * aloft
+
+
 def view_wind(wind: Wind, units: UnitChoice, costs: tuple[str, ...] = ()) -> WindView:
     """`wind` in words, against the line its direction is given for."""
     if wind.knowledge is WindKnowledge.UNKNOWN:
@@ -58,7 +68,7 @@ def view_wind(wind: Wind, units: UnitChoice, costs: tuple[str, ...] = ()) -> Win
     if wind.knowledge is WindKnowledge.CALM or wind.speed_mps == 0:
         return WindView(True, False, 0.0, 0, "no wind", "", "", BEAUFORT_WORDS[0], "")
     hour = round(math.degrees(wind.from_rad) / 30) % 12
-    number = beaufort(wind.speed_mps)
+    number = beaufort(at_ten_metres_mps(wind))
     gust = "" if wind.gust_mps is None else f"gusts {units.shown_speed(wind.gust_mps)}"
     return WindView(
         known=True,
