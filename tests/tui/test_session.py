@@ -186,6 +186,20 @@ async def test_gust_lull_and_mishit_marks(tmp_path: Path) -> None:
         assert not stored_shots(path)[-1].entry.mishit
 
 
+async def test_a_chosen_shot_is_marked_in_place(tmp_path: Path) -> None:
+    path = tmp_path / "t.db"
+    keep_player(path)
+    async with running(path) as (app, pilot):
+        screen = await begun(app, pilot)
+        await typed(screen, pilot, "7 iron: 131")
+        await pilot.press("up")
+        await pressed(screen, pilot, "f4")
+        assert [shot.mark for shot in stored_shots(path)] == [Mark.GUST]
+        await pressed(screen, pilot, "f4")
+        await pressed(screen, pilot, "f4")
+        assert [shot.mark for shot in stored_shots(path)] == [None]
+
+
 async def test_skip_asks_why_and_keeps_the_answer(tmp_path: Path) -> None:
     path = tmp_path / "t.db"
     keep_player(path)

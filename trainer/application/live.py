@@ -99,6 +99,15 @@ class LiveSession:
         words = "marked a mishit" if entry.mishit else "no mishit after all"
         return self.view(said=f"{words}: {entry_words(entry, self.recorder.profile.units)}")
 
+    def next_mark(self, shot_id: int, at: datetime) -> SessionView:
+        """Gust, lull, neither, in turn: for a shot that was recorded."""
+        shot = self._own(shot_id)
+        mark = {None: Mark.GUST, Mark.GUST: Mark.LULL, Mark.LULL: None}[shot.mark]
+        self._store.set_mark(shot.id, mark, at)
+        self._corrected.add(shot.id)
+        met = f"it met a {mark}" if mark else "neither gust nor lull"
+        return self.view(said=f"{met}: {entry_words(shot.entry, self.recorder.profile.units)}")
+
     def _own(self, shot_id: int | None) -> ShotRecord:
         shots = self._store.shots(self.session_id)
         if not shots:

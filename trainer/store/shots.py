@@ -131,6 +131,13 @@ def correct(database: Database, shot_id: int, entry: ShotEntry | None, cell: Cel
     return shot(database, shot_id)
 
 
+def set_mark(database: Database, shot_id: int, mark: Mark | None, at: datetime) -> ShotRecord:
+    """Say that a shot met a gust or a lull, or neither. See `Store.set_mark`."""
+    _keep_old(database, shot_id, at, Reason.CORRECTED)
+    database.update("shot", shot_id, {"mark": mark})
+    return shot(database, shot_id)
+
+
 def undo(database: Database, shot_id: int, at: datetime) -> ShotRecord:
     """Take a shot back; its ball of the agenda waits again. The old values are kept."""
     _keep_old(database, shot_id, at, Reason.UNDONE)

@@ -19,6 +19,7 @@ from trainer.store.records import (
     BallState,
     ClubRecord,
     ImportRecord,
+    Mark,
     NewBall,
     NewImport,
     NewSession,
@@ -210,6 +211,11 @@ class Store:
         """
         with self._database.writing():
             return shots.correct(self._database, shot_id, entry, cell, at)
+
+    def set_mark(self, shot_id: int, mark: Mark | None, at: datetime) -> ShotRecord:
+        """Say that a shot met a gust or a lull, or neither; the old mark is kept. InputError for one undone."""
+        with self._database.writing():
+            return shots.set_mark(self._database, shot_id, mark, at)
 
     def undo_shot(self, shot_id: int, at: datetime) -> ShotRecord:
         """Take a shot back; its ball of the agenda waits again, the old values are kept."""

@@ -144,7 +144,7 @@ ACTIONS: tuple[Action, ...] = (
     Action(
         "gust",
         "gust",
-        "The ball to be entered met a gust; again: a lull; again: neither.",
+        "The ball to be entered, or the chosen shot, met a gust; again: a lull; again: neither.",
         (Place.LINE, Place.PAD),
         keys=("g",),
         line_keys=("f4",),

@@ -227,7 +227,11 @@ class SessionScreen(SessionFace):
     # The rest of the registry
 
     def action_gust(self) -> None:
-        """Gust, lull, neither: for the ball to be entered."""
+        """Gust, lull, neither: for the chosen shot, else for the ball to be entered."""
+        shot_id, now = self.entering.chosen_id(self.view), self.trainer.clock()
+        if shot_id is not None:
+            self._do(lambda live: live.next_mark(shot_id, now))
+            return
         self.entering.next_mark()
         self._draw_ask()
 
