@@ -32,6 +32,9 @@ BUSY_WAIT_S = 5.0
 Value = str | int | float | None
 """What a column holds. Booleans are the integers 0 and 1."""
 
+Parameters = Sequence[Value] | Mapping[str, Value]
+"""Values for a statement's `?` in turn, or for its `:names`."""
+
 _RESTORE = "restore a backup with `trainer restore FILE`"
 _RIGHTS = "give yourself the right to write there, or name another place with --store"
 _MEANINGS = {
@@ -114,16 +117,16 @@ class Database:
                 self._connection.execute("ROLLBACK")
             raise
 
-    def rows(self, sql: str, parameters: Sequence[Value] = ()) -> list[sqlite3.Row]:
+    def rows(self, sql: str, parameters: Parameters = ()) -> list[sqlite3.Row]:
         """Every row of the answer."""
         return self._connection.execute(sql, parameters).fetchall()
 
-    def row(self, sql: str, parameters: Sequence[Value] = ()) -> sqlite3.Row | None:
+    def row(self, sql: str, parameters: Parameters = ()) -> sqlite3.Row | None:
         """The first row of the answer, or None."""
         found: sqlite3.Row | None = self._connection.execute(sql, parameters).fetchone()
         return found
 
-    def run(self, sql: str, parameters: Sequence[Value] = ()) -> int:
+    def run(self, sql: str, parameters: Parameters = ()) -> int:
         """Carry out a statement; give the number of rows it changed."""
         return self._connection.execute(sql, parameters).rowcount
 

@@ -81,10 +81,10 @@ def undo(database: Database, import_id: int, at: datetime) -> ImportRecord:
     shots.release_balls(database, "import_id = ?", import_id)
     database.run("UPDATE shot SET undone = 1 WHERE import_id = ?", (import_id,))
     database.run(
-        "UPDATE session SET undone = 1 WHERE id = ?1"
-        " AND EXISTS (SELECT 1 FROM import_file WHERE import_file.id = ?2 AND made_session = 1)"
-        " AND NOT EXISTS (SELECT 1 FROM shot WHERE shot.session_id = ?1 AND shot.undone = 0)",
-        (held.session_id, import_id),
+        "UPDATE session SET undone = 1 WHERE id = :session"
+        " AND EXISTS (SELECT 1 FROM import_file WHERE import_file.id = :import AND made_session = 1)"
+        " AND NOT EXISTS (SELECT 1 FROM shot WHERE shot.session_id = :session AND shot.undone = 0)",
+        {"session": held.session_id, "import": import_id},
     )
     return import_record(database, import_id)
 

@@ -33,9 +33,9 @@ def readings(
     """Readings in recorded order. See `Store.readings`."""
     rows = database.rows(
         "SELECT reading.* FROM reading JOIN session ON session.id = reading.session_id"
-        " WHERE (?1 IS NULL OR session_id = ?1) AND (?2 IS NULL OR player_id = ?2) AND (?3 OR reading.undone = 0)"
-        " ORDER BY reading.id",
-        (session_id, player_id, include_undone),
+        " WHERE (:session IS NULL OR session_id = :session) AND (:player IS NULL OR player_id = :player)"
+        " AND (:all OR reading.undone = 0) ORDER BY reading.id",
+        {"session": session_id, "player": player_id, "all": include_undone},
     )
     return tuple(_record(row) for row in rows)
 
