@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NoReturn, TextIO
 
-from trainer.cli.context import Context, Output, harmless, local_now
+from trainer.application.views import harmless
+from trainer.cli.context import Context, Output, local_now
 from trainer.cli.words import UsageError, Words, order_words
 from trainer.core.errors import InputError, StoreError
 
@@ -28,6 +29,9 @@ COMMAND_MODULES = (
     "importing",
     "gaps",
     "compare",
+    "choose",
+    "card",
+    "progress",
     "files",
     "demo",
 )

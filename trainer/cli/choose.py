@@ -1,0 +1,76 @@
+"""`trainer choose`: club, grip and swing for a target in a wind, for practice and planning."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from trainer.cli.conditions import add_conditions, read_conditions
+from trainer.cli.context import Context, Output, parse_when
+from trainer.core.errors import InputError
+
+if TYPE_CHECKING:
+    from trainer.core.decide.target import Target
+
+
+def add_commands(commands: Any) -> None:
+    """Add `choose`."""
+    parser = commands.add_parser(
+        "choose",
+        help="three choices for a target in a wind, for practice and planning",
+        description="Such as: trainer choose 150yd --front 141yd --back 163yd --wind 14mph --wind-from 1h",
+    )
+    add = parser.add_argument
+    add("distance", metavar="DISTANCE", help="how far the target is, such as 150yd")
+    add("--front", metavar="D", help="front edge, from you (10 yd short of the target)")
+    add("--back", metavar="D", help="back edge, from you (10 yd past the target)")
+    add("--left", metavar="D", help="left edge, from the target line (10 yd)")
+    add("--right", metavar="D", help="right edge, from the target line (10 yd)")
+    add("--carry-over", metavar="D", help="what must be carried, from you")
+    add("--slope", metavar="D", help="height of the target above you; -4yd is below")
+    add("--aim", metavar="AIM", default="hold", help="hold, never-short or nearest")
+    add("--when", metavar="TIME", help="as of this moment, such as 2026-05-14")
+    add_conditions(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, context: Context) -> Output:
+    """Rank what could do it in the stated conditions, or today's."""
+    from trainer.application.choice_words import choice_data, choice_text
+    from trainer.application.choosing import choose
+    from trainer.application.history import read_history
+    from trainer.cli.conditions import one_of
+    from trainer.core.decide.choose import Aim
+
+    asked = parse_when(args.when, end_of_day=True)
+    stated = read_conditions(args, context)
+    aim = one_of(Aim, args.aim, "--aim") or Aim.HOLD
+    with context.open_store(write=False) as store:
+        history = read_history(store, context.player_alias, asked)
+    target = _target(args, context)
+    choice = choose(history, target, stated, asked or context.now, aim)
+    return Output(choice_text(choice, history.profile.bag, history.profile.units), choice_data(choice))
+
+
+def _target(args: argparse.Namespace, context: Context) -> Target:
+    from trainer.core.decide.target import DEFAULT_MARGIN_M, Target, require_target
+
+    def length(text: str | None, where: str, otherwise: float) -> float:
+        value = context.optional(text, "length", "distance", where)
+        return otherwise if value is None else value
+
+    distance_m = context.quantity(args.distance, "length", "distance", "DISTANCE")
+    carry_over_m = context.optional(args.carry_over, "length", "distance", "--carry-over")
+    if carry_over_m is not None and carry_over_m <= 0:
+        raise InputError("what is to be carried lies behind you", "--carry-over", "give its distance from you")
+    return require_target(
+        Target(
+            distance_m,
+            length(args.front, "--front", distance_m - DEFAULT_MARGIN_M),
+            length(args.back, "--back", distance_m + DEFAULT_MARGIN_M),
+            length(args.left, "--left", DEFAULT_MARGIN_M),
+            length(args.right, "--right", DEFAULT_MARGIN_M),
+            carry_over_m,
+            length(args.slope, "--slope", 0.0),
+        )
+    )
