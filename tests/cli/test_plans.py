@@ -107,3 +107,30 @@ def test_a_wrong_wish_is_refused(player: Program, wrong: tuple[str, ...]) -> Non
 
 def test_without_a_player_there_is_no_agenda(program: Program) -> None:
     assert "trainer setup" in program("agenda").refused(3)
+
+
+def test_every_ball_is_called_and_says_whether_its_flight_was_checked(player: Program) -> None:
+    agenda = player.json("agenda", "--seed", "1", *WIND)
+    for ball in agenda["balls"]:
+        if ball["stage"] == "warm-up":
+            assert ball["called_80_m"] is None
+            continue
+        low, high = ball["called_80_m"]
+        inner_low, inner_high = ball["called_50_m"]
+        assert 0 < low < inner_low < inner_high < high
+        assert ball["flight_checked"] is (None if ball["swing"] == "full" else False)
+    assert agenda["can_prove"]
+
+
+def test_a_level_of_the_plan(player: Program) -> None:
+    junior = player.json("agenda", "--level", "junior", "--seed", "1", *WIND)
+    assert len(junior["balls"]) <= 30
+    assert all(ball["grip_down_m"] <= 0.0255 for ball in junior["balls"])
+    player("agenda", "--level", "tour").refused()
+
+
+def test_series_and_ages_are_listed(program: Program) -> None:
+    plans = {plan["id"]: plan for plan in program.json("plan", "list")["plans"]}
+    assert plans["day-before-event"]["series"]["days_before"] == 1
+    assert plans["junior-short-session"]["ages"] == "under 11"
+    assert "1 days before" in program("plan", "show", "day-before-event").out

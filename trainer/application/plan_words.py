@@ -11,6 +11,8 @@ def plan_text(plan: Plan) -> str:
     """The plan's purpose, its blocks with set-up and cues, and the cautions of its drills."""
     head = f"{plan.title} ({plan.id}): {plan.balls} balls in {plan.minutes} minutes, level {plan.level}"
     lines = [head]
+    if plan.series is not None:
+        lines.append(f"Number {plan.series.number} of {plan.series.of} of {plan.series.id}{_when(plan)}.")
     if plan.meant_for:
         lines.append(f"For {plan.meant_for}.")
     lines += wrapped([plan.note] if plan.note else [])
@@ -21,6 +23,17 @@ def plan_text(plan: Plan) -> str:
         lines += ["", "Mind:", *wrapped(list(cautions))]
     lines += ["", "The facility's rules and staff decide; at thunder stop, and wait 30 minutes from the last."]
     return "\n".join(lines)
+
+
+def _when(plan: Plan) -> str:
+    """When a plan of a series is due, in words."""
+    if plan.due is not None:
+        return f", due {plan.due.isoformat()}"
+    if plan.series is not None and plan.series.days_before is not None:
+        return f", {plan.series.days_before} days before the event"
+    if plan.series is not None and plan.series.every_days is not None:
+        return f", every {plan.series.every_days} days"
+    return ""
 
 
 def _block_lines(number: int, block: PlanBlock) -> list[str]:

@@ -1,4 +1,4 @@
-"""From a plan to the balls of one session: the plan's blocks, fitted to this player and this wind."""
+"""From a plan to the balls of one session: the plan's blocks, fitted to this player, this wind and what is known."""
 
 from __future__ import annotations
 
@@ -12,13 +12,22 @@ import numpy as np
 from trainer.application.conditions import StatedConditions
 from trainer.application.estimates import snapshot, todays_conditions
 from trainer.application.history import History
+from trainer.application.learning import Known, learn
+from trainer.application.plan_beliefs import Tonight, beliefs_tonight
 from trainer.application.plan_blocks import blocks_of
+from trainer.application.plan_history import past_shots
+from trainer.application.plan_power import provable
+from trainer.application.reading_error import reading_sd_mps
 from trainer.core.bag import Cell
 from trainer.core.conditions import UNKNOWN_WIND, Conditions
 from trainer.core.errors import InputError
 from trainer.core.schedule.agenda import Agenda, build_agenda
-from trainer.plan.library import find_plan
-from trainer.plan.model import Plan
+from trainer.core.schedule.ages import AgeBand
+from trainer.core.schedule.block import Block, CarryOf, shots_of, unreachable_rungs
+from trainer.core.schedule.knowledge import Knowledge
+from trainer.core.schedule.replan import Override, Replanned, replan
+from trainer.plan.library import find_plan, plan_for
+from trainer.plan.model import LEVELS, Plan
 from trainer.store.records import NewBall
 
 DEFAULT_PLAN = "first-windy-evening"
@@ -27,13 +36,14 @@ MOST_BALLS, MOST_MINUTES = 300, 480
 
 @dataclass(frozen=True, slots=True)
 class PlannedSession:
-    """An agenda with the plan, the seed and the conditions it was made from."""
+    """An agenda with the plan, the seed and the conditions it was made from, and what its balls can prove."""
 
     plan: Plan
     seed: int
     conditions: Conditions
     agenda: Agenda
     wind_is_known: bool
+    can_prove: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +54,19 @@ class Wish:
     balls: int | None = None
     minutes: int | None = None
     seed: int | None = None
+    level: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Player:
+    """What a session is fitted to: blocks, conditions, carries and knowledge of the player."""
+
+    blocks: tuple[Block, ...]
+    conditions: Conditions
+    wind_is_known: bool
+    carry_of: CarryOf
+    knowledge: Knowledge
+    known: Known
 
 
 def own_plans_folder(store_path: Path) -> Path:
@@ -59,28 +82,115 @@ def plan_session(
     With no wind stated and none read today the carries are those of still air, and the wind gates wait: a plan made
     the evening before must not be swapped for a wind that nobody has met. Raises InputError.
     """
-    plan = find_plan(wish.plan_id or DEFAULT_PLAN, plan_folders)
+    plan = _at_level(find_plan(wish.plan_id or DEFAULT_PLAN, plan_folders), wish.level)
     balls = _within(wish.balls, plan.balls, MOST_BALLS, "--balls")
     minutes = _within(wish.minutes, plan.minutes, MOST_MINUTES, "--minutes")
     seed = when.date().toordinal() if wish.seed is None else wish.seed
     if seed < 0:
         raise InputError("a seed cannot be negative", "--seed", "give 0 or more")
+    player = _player(history, plan, stated, when)
+    agenda = build_agenda(
+        player.blocks,
+        history.profile.bag,
+        balls=balls,
+        minutes=float(minutes),
+        conditions=player.conditions if player.wind_is_known else replace(player.conditions, wind=UNKNOWN_WIND),
+        rng=np.random.default_rng(seed),
+        expected_carry_m=player.carry_of,
+        units=history.profile.units,
+        knowledge=player.knowledge,
+    )
+    can_prove = provable(player.known, agenda, player.conditions, history.profile.units)
+    return PlannedSession(plan, seed, player.conditions, agenda, player.wind_is_known, can_prove)
+
+
+def replan_session(
+    planned: PlannedSession,
+    history: History,
+    hit: int,
+    stated: StatedConditions,
+    when: datetime,
+    overrides: Sequence[Override] = (),
+) -> tuple[PlannedSession, Replanned]:
+    """The rest of a session after ball number `hit`, planned anew with the shots and the wind of now.
+
+    `history` holds the balls hit so far and the newest reading. Raises InputError for an override without a reason.
+    """
+    player = _player(history, planned.plan, stated, when)
+    again = replan(
+        planned.agenda,
+        hit,
+        history.profile.bag,
+        conditions=player.conditions if player.wind_is_known else replace(player.conditions, wind=UNKNOWN_WIND),
+        rng=np.random.default_rng((planned.seed, hit)),
+        expected_carry_m=player.carry_of,
+        units=history.profile.units,
+        knowledge=player.knowledge,
+        overrides=overrides,
+    )
+    now = replace(planned, conditions=player.conditions, wind_is_known=player.wind_is_known, agenda=again.agenda)
+    return now, again
+
+
+def problems_for_player(plan: Plan, history: History, stated: StatedConditions, when: datetime) -> tuple[str, ...]:
+    """What of a plan this player cannot do: by his own estimates rungs that would mean hitting harder."""
+    player = _player(history, plan, stated, when)
+    units, bag = history.profile.units, history.profile.bag
+    return tuple(
+        f"plan {plan.id}, block {number}: {refused}"
+        for number, block in enumerate(player.blocks, 1)
+        for refused in unreachable_rungs(block, bag, player.carry_of, units)
+    )
+
+
+def _at_level(plan: Plan, level: str | None) -> Plan:
+    if level is None:
+        return plan
+    if level not in LEVELS:
+        raise InputError(f"'{level}' is not a level", "--level", f"use one of {', '.join(LEVELS)}")
+    return plan_for(plan, level)
+
+
+def _player(history: History, plan: Plan, stated: StatedConditions, when: datetime) -> _Player:
     profile = history.profile
-    figures = snapshot(history, stated, when)
+    known = learn(history, when)
+    figures = snapshot(history, stated, when, known=known)
     carries_m = {row.cell: row.carry_today_m.median for row in figures.cells}
     conditions, reading = todays_conditions(history, stated, when)
     wind_is_known = stated.wind is not None or reading is not None
-    agenda = build_agenda(
-        blocks_of(plan, profile.bag, profile),
-        profile.bag,
-        balls=balls,
-        minutes=float(minutes),
-        conditions=conditions if wind_is_known else replace(conditions, wind=UNKNOWN_WIND),
-        rng=np.random.default_rng(seed),
-        expected_carry_m=lambda cell: _carry_of(cell, carries_m, profile.bag.club(cell.club).stock_carry_m),
-        units=profile.units,
+
+    def carry_of(cell: Cell) -> float:
+        return _carry_of(cell, carries_m, profile.bag.club(cell.club).stock_carry_m)
+
+    blocks = blocks_of(plan, profile.bag, profile)
+    wind = conditions.wind if wind_is_known else UNKNOWN_WIND
+    sd = 0.0 if reading is None and stated.wind is not None else reading_sd_mps(wind)
+    tonight = Tonight(replace(conditions, wind=wind), None if reading is None else reading.id, sd, when.date())
+    past = past_shots(history)
+    knowledge = Knowledge(
+        today=when.date(),
+        beliefs=beliefs_tonight(known, _cells(blocks, known, carry_of, history), profile, tonight),
+        past=past,
+        age_band=_age_band(plan),
     )
-    return PlannedSession(plan, seed, conditions, agenda, wind_is_known)
+    return _Player(blocks, conditions, wind_is_known, carry_of, knowledge, known)
+
+
+def _age_band(plan: Plan) -> AgeBand:
+    """The plan's ages; a junior plan that names none is for the younger ones, a cautious guess."""
+    if plan.ages is not None:
+        return AgeBand(plan.ages)
+    return AgeBand.FROM_11 if plan.level == "junior" else AgeBand.ADULT
+
+
+def _cells(blocks: tuple[Block, ...], known: Known, carry_of: CarryOf, history: History) -> tuple[Cell, ...]:
+    """The shots that the session may hold: those of the blocks, all of the blocks' clubs, and those hit before."""
+    bag = history.profile.bag
+    clubs = {bag.club(club).name for block in blocks for club in block.clubs}
+    mine = [cell for block in blocks for cell in shots_of(block, bag, carry_of, history.profile.units).cells]
+    others = [cell for cell in known.bench.cells if cell.club in clubs]
+    hit = [shot.cell for shot in history.shots if shot.cell in known.bench.index]
+    return tuple(dict.fromkeys([*mine, *others, *hit]))
 
 
 def _carry_of(cell: Cell, carries_m: dict[Cell, float], stock_carry_m: float) -> float:

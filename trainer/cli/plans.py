@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 from trainer.cli.conditions import add_conditions, read_conditions
 from trainer.cli.context import Context, Output, parse_when
 from trainer.core.errors import InputError
+from trainer.core.units import from_si
 
 if TYPE_CHECKING:
     from trainer.application.planning import PlannedSession, Wish
+    from trainer.core.schedule.balls import AgendaBall
     from trainer.core.units import UnitChoice
     from trainer.plan.model import Plan
 
@@ -46,6 +48,9 @@ def add_wish(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--balls", metavar="N", help="balls in all, the warm-up included")
     parser.add_argument("--minutes", metavar="N", help="minutes in all")
     parser.add_argument("--seed", metavar="N", help="the same seed gives the same order")
+    parser.add_argument(
+        "--level", metavar="LEVEL", help="junior, club, low-handicap or elite, where the plan differs"
+    )
 
 
 def read_wish(args: argparse.Namespace) -> Wish:
@@ -57,6 +62,7 @@ def read_wish(args: argparse.Namespace) -> Wish:
         whole_number(args.balls, "--balls"),
         whole_number(args.minutes, "--minutes"),
         whole_number(args.seed, "--seed"),
+        args.level,
     )
 
 
@@ -118,6 +124,9 @@ def _plan_head(plan: Plan) -> dict[str, Any]:
         "balls": plan.balls,
         "minutes": plan.minutes,
         "for": plan.meant_for,
+        "ages": plan.ages,
+        "due": None if plan.due is None else plan.due.isoformat(),
+        "series": None if plan.series is None else plan.series.model_dump(exclude_none=True),
     }
 
 
@@ -183,6 +192,10 @@ def agenda_data(planned: PlannedSession) -> dict[str, Any]:
                 "stage": ball.stage.value,
                 "reason": ball.reason,
                 "cue": ball.cue,
+                "called_80_m": None if ball.called is None else [ball.called.low80_m, ball.called.high80_m],
+                "called_50_m": None if ball.called is None else [ball.called.low50_m, ball.called.high50_m],
+                "flight_checked": ball.flight_checked,
+                "rest_after": ball.rest_after,
             }
             for ball in planned.agenda.balls
         ],
@@ -190,6 +203,7 @@ def agenda_data(planned: PlannedSession) -> dict[str, Any]:
             {"drill": s.drill, "what": s.what, "why": s.why, "instead": s.instead} for s in planned.agenda.swaps
         ],
         "notes": list(planned.agenda.notes),
+        "can_prove": list(planned.can_prove),
     }
 
 
@@ -200,7 +214,10 @@ def agenda_text(planned: PlannedSession, units: UnitChoice) -> str:
 
     agenda, plan = planned.agenda, planned.plan
     wind = wind_words(planned.conditions.wind, units) if planned.wind_is_known else "wind not read yet"
-    lines = [f"{plan.title}: {len(agenda.balls)} balls, seed {planned.seed}; {wind}", *wrapped(agenda.notes), ""]
+    lines = [f"{plan.title}: {len(agenda.balls)} balls, seed {planned.seed}; {wind}", *wrapped(agenda.notes)]
+    if planned.can_prove:
+        lines += ["Balls needed to show a change tonight:", *wrapped(list(planned.can_prove))]
+    lines.append("")
     drill = ""
     reason = ""
     for ball in agenda.balls:
@@ -209,8 +226,20 @@ def agenda_text(planned: PlannedSession, units: UnitChoice) -> str:
             lines.append(f"{drill} ({ball.stage.value}): {ball.cue}")
         target = "" if ball.target_m is None else units.shown_distance(ball.target_m)
         flag = "" if ball.flag is None else f" at {ball.flag}"
-        lines.append(f"{ball.number:>4}  {cell_words(ball.cell, units):34.34} {target:>7}{flag}")
+        lines.append(
+            f"{ball.number:>4}  {cell_words(ball.cell, units):34.34} {target:>7}{flag}{_called(ball, units)}"
+        )
         if ball.reason != reason:
             reason = ball.reason
             lines += [f"      {line}" for line in wrapped([reason], 72)]
+        if ball.rest_after:
+            lines.append("      rest 2 to 3 minutes")
     return "\n".join(lines)
+
+
+def _called(ball: AgendaBall, units: UnitChoice) -> str:
+    """Where 8 in 10 struck balls are called to land; empty where nothing is believed of the shot."""
+    if ball.called is None:
+        return ""
+    low, high = (round(from_si(end_m, units.distance)) for end_m in (ball.called.low80_m, ball.called.high80_m))
+    return f", 8 in 10 within {low}–{high}"

@@ -19,7 +19,7 @@ from trainer.plan.lines import key_lines, line_of
 from trainer.plan.model import Plan
 from trainer.plan.reading import PlanErrors, error_line, plan_text, read_plan
 
-_FROM_PARENT = ("wind", "for", "note", "block", "levels")
+_FROM_PARENT = ("wind", "for", "ages", "note", "block", "levels")
 _VARIED = ("balls", "minutes", "wind", "note")
 
 

@@ -11,6 +11,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
+from trainer.core.schedule.ages import MOST_BALLS as MOST_BALLS_OF_AGE
+from trainer.core.schedule.ages import AgeBand
 from trainer.core.schedule.budget import FASTEST_S
 from trainer.core.schedule.drills import DRILLS, drill_named
 from trainer.core.schedule.wind_gate import WindFrom, WindGate
@@ -23,6 +25,7 @@ MOST_MINUTES = 240
 MOST_BLOCKS = 40
 LEVELS = ("junior", "club", "low-handicap", "elite")
 
+Ages = Literal["under 11", "11-13", "14-15", "16-17", "adult"]
 Level = Literal["junior", "club", "low-handicap", "elite"]
 Balls = Annotated[int, Field(ge=1, le=MOST_BALLS)]
 Minutes = Annotated[int, Field(ge=1, le=MOST_MINUTES)]
@@ -155,11 +158,23 @@ class PlanBlock(_Strict):
 
 
 class Series(_Strict):
-    """Which of a run of plans this is: `{ id = "event-week", number = 2, of = 4 }`."""
+    """Which of a run of plans this is: `{ id = "event-week", number = 2, of = 4, days_before = 1 }`.
+
+    Before an event it is due `days_before` it; week after week, `every_days` after the one before.
+    """
 
     id: words.Slug
     number: Annotated[int, Field(ge=1, le=100)]
     of: Annotated[int, Field(ge=1, le=100)]
+    days_before: Annotated[int, Field(ge=0, le=365)] | None = None
+    every_days: Annotated[int, Field(ge=1, le=60)] | None = None
+
+    @field_validator("every_days")
+    @classmethod
+    def _one_way_to_be_due(cls, every_days: int | None, info: ValidationInfo) -> int | None:
+        if every_days is not None and info.data.get("days_before") is not None:
+            raise ValueError("days_before and every_days cannot both be, keep one")
+        return every_days
 
     @field_validator("of")
     @classmethod
@@ -204,6 +219,7 @@ class Plan(_Strict):
     wind: WindNeeds | None = None
     extends: words.Slug | None = None
     meant_for: Annotated[words.Words | None, Field(alias="for")] = None
+    ages: Ages | None = None
     due: datetime.date | None = None
     series: Series | None = None
     note: words.Words | None = None
@@ -226,6 +242,14 @@ class Plan(_Strict):
     def _time_for_the_balls(cls, minutes: int, info: ValidationInfo) -> int:
         _require_time(info.data.get("balls"), minutes)
         return minutes
+
+    @field_validator("ages")
+    @classmethod
+    def _within_their_balls(cls, ages: str | None, info: ValidationInfo) -> str | None:
+        most = MOST_BALLS_OF_AGE.get(AgeBand(ages)) if ages else None
+        if most is not None and info.data.get("balls", 0) > most:
+            raise ValueError(f"{info.data['balls']} balls are too many for ages {ages}, {most} are the most")
+        return ages
 
     @field_validator("extends")
     @classmethod

@@ -16,7 +16,7 @@ from trainer.core.schedule.stages import Stage
 RANGE_DRILLS = """turf line check, grip-down steps, swing-length steps, club-down ladder, knockdown baseline,
 into-and-down pairs, full-then-low pairs, low window, start-line gate, aim-off test, hold or ride, cover the front,
 landing box, say it first, read the wind, choose blind, gust wait, mixed targets, cold first six, windy loop,
-wet or cold check, warm-up"""
+wet or cold check, warm-up, gapping round"""
 FILLED = {"shot", "club", "grip", "swing", "target", "turn"}
 BARE_CLUB_DOWN = re.compile(r"\bclub(s|bing)? down\b", re.IGNORECASE)
 every_drill = pytest.mark.parametrize("kind", DRILLS.values(), ids=str)

@@ -58,6 +58,12 @@ def test_every_set_holds_each_level_once(levels: int, sets: int, seed: int) -> N
     assert all(sorted(found[at : at + levels]) == list(range(levels)) for at in range(0, levels * sets, levels))
 
 
+@pytest.mark.parametrize("order", Order)
+def test_no_level_is_no_order(order: Order) -> None:
+    with pytest.raises(ValueError, match="no shot"):
+        ordered(order, Stage.STEP, 0, 3, 0)
+
+
 def test_pairs_take_turns() -> None:
     assert ordered(Order.IN_TURN, Stage.STEP, 2, 5, 0) == [0, 1, 0, 1, 0]
 

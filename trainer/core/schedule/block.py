@@ -28,7 +28,8 @@ class Block:
 
     Empty `grips_m` and `swings`, and a `stage` or `fit` of None, mean the drill's own. `target` is a distance in
     metres, or a cell for "what that shot is expected to carry", or None: each shot's own expected carry.
-    `flag` fixes the target and the line; `flags` are those to aim at when the nearest will do.
+    `flag` fixes the target and the line; `flags` are those to aim at when the nearest will do. `cells` name the shots
+    themselves in place of clubs, grips and swings, and `reason` goes before the drill's own sentence.
     """
 
     drill: str
@@ -44,6 +45,8 @@ class Block:
     flags: tuple[RangeFlag, ...] = ()
     cue: str = ""
     note: str = ""
+    cells: tuple[Cell, ...] = ()
+    reason: str = ""
 
     @property
     def kind(self) -> DrillKind:
@@ -77,6 +80,10 @@ def shots_of(block: Block, bag: Bag, carry_of: CarryOf, units: UnitChoice) -> Sh
     Raises InputError for a club that is not in the bag and for a carry that is no distance.
     """
     kind = block.kind
+    if block.cells:
+        target_m = block.flag.distance_m if block.flag else None
+        own = tuple(expected_m(cell, carry_of) if target_m is None else target_m for cell in block.cells)
+        return Shots(block.cells, own)
     fit = block.fit or kind.fit
     target_m = _target_m(block, bag, carry_of, fitted=fit is not None)
     if fit is None or target_m is None:
@@ -84,6 +91,11 @@ def shots_of(block: Block, bag: Bag, carry_of: CarryOf, units: UnitChoice) -> Sh
         targets = tuple(target_m if target_m is not None else expected_m(cell, carry_of) for cell in cells)
         return Shots(cells, targets)
     return _rungs(block, bag, fit, target_m, carry_of, units)
+
+
+def unreachable_rungs(block: Block, bag: Bag, carry_of: CarryOf, units: UnitChoice) -> tuple[str, ...]:
+    """Which clubs of a fitted block cannot carry its target without hitting harder (or swing too long for it)."""
+    return shots_of(block, bag, carry_of, units).refused
 
 
 def expected_m(cell: Cell, carry_of: CarryOf) -> float:

@@ -43,7 +43,8 @@ class DrillKind:
     `reason` and `reason_first` say in one sentence why a ball is hit; `{shot}`, `{club}`, `{grip}`, `{swing}`,
     `{target}` and `{turn}` are filled in. `reason_first` is for the shot the others are compared with, where
     there is one. `grips_m` of None means the bag's own steps. `any_wind` marks a drill that teaches as well in
-    calm as in wind. `turns` are what balls alternate between when it is not the shot.
+    calm as in wind. `turns` are what balls alternate between when it is not the shot. `by_gain` lets the balls go to
+    those of the block's shots that tell most, where it is known what is believed of them.
     """
 
     name: str
@@ -71,3 +72,4 @@ class DrillKind:
     fit: Fit | None = None
     shots_at_least: int = 1
     turns: tuple[str, ...] = ()
+    by_gain: bool = False

@@ -32,18 +32,29 @@ class Order(StrEnum):
 
 
 def order_of_levels(order: Order, stage: Stage, levels: int, balls: int, rng: np.random.Generator) -> list[int]:
-    """The level of each of `balls` balls. A drill's own order holds until its stage is mix or test."""
+    """The level of each of `balls` balls. A drill's own order holds until its stage is mix or test.
+
+    Raises ValueError where there is no level.
+    """
+    if levels < 1:
+        raise ValueError("there is no shot to order")
     if order is Order.IN_TURN:
         return [ball % levels for ball in range(balls)]
-    if stage is Stage.TEST:
-        return shuffled(levels, balls, rng)
-    if stage is Stage.MIX:
-        return without_repeats(levels, balls, rng)
-    if order is Order.SETS:
+    if order is Order.SETS and stage not in {Stage.MIX, Stage.TEST}:
         return shuffled_sets(levels, balls, rng)
+    return order_of_counts(stage, even_counts(levels, balls, rng), rng)
+
+
+def order_of_counts(stage: Stage, counts: list[int], rng: np.random.Generator) -> list[int]:
+    """The levels in the stage's order, each as often as `counts` says."""
+    if stage is Stage.TEST:
+        order = blocked(counts)
+        return [order[int(place)] for place in rng.permutation(len(order))]
+    if stage is Stage.MIX:
+        return without_repeats(counts, rng)
     if stage is Stage.STEP:
-        return threes_then_twos(levels, balls, rng)
-    return blocked(levels, balls, rng)
+        return threes_then_twos(counts, rng)
+    return blocked(counts)
 
 
 def even_counts(levels: int, balls: int, rng: np.random.Generator) -> list[int]:
@@ -54,19 +65,18 @@ def even_counts(levels: int, balls: int, rng: np.random.Generator) -> list[int]:
     return counts
 
 
-def blocked(levels: int, balls: int, rng: np.random.Generator) -> list[int]:
+def blocked(counts: list[int]) -> list[int]:
     """All balls of a level together, levels in their given order."""
-    counts = even_counts(levels, balls, rng)
-    return [level for level in range(levels) for _ in range(counts[level])]
+    return [level for level, count in enumerate(counts) for _ in range(count)]
 
 
-def threes_then_twos(levels: int, balls: int, rng: np.random.Generator) -> list[int]:
+def threes_then_twos(counts: list[int], rng: np.random.Generator) -> list[int]:
     """Runs of three of each level, then runs of two, the levels shuffled anew each time round."""
-    left = even_counts(levels, balls, rng)
+    left = list(counts)
     order: list[int] = []
     run = 3
     while any(left):
-        for drawn in rng.permutation(levels):
+        for drawn in rng.permutation(len(left)):
             level = int(drawn)
             hit = min(run, left[level])
             order += [level] * hit
@@ -83,22 +93,15 @@ def shuffled_sets(levels: int, balls: int, rng: np.random.Generator) -> list[int
     return order[:balls]
 
 
-def without_repeats(levels: int, balls: int, rng: np.random.Generator) -> list[int]:
-    """Random, the same level never twice running (where there are two levels or more)."""
-    if levels == 1:
-        return [0] * balls
-    left = even_counts(levels, balls, rng)
+def without_repeats(counts: list[int], rng: np.random.Generator) -> list[int]:
+    """Random, the same level never twice running as long as another is left."""
+    left = list(counts)
     order: list[int] = []
-    for remaining in range(balls, 0, -1):
-        allowed = [level for level in range(levels) if left[level] and order[-1:] != [level]]
+    for remaining in range(sum(counts), 0, -1):
+        open_ = [level for level in range(len(left)) if left[level]]
+        allowed = [level for level in open_ if order[-1:] != [level]] or open_
         pressing = [level for level in allowed if 2 * left[level] > remaining]
         level = int(rng.choice(pressing or allowed))
         order.append(level)
         left[level] -= 1
     return order
-
-
-def shuffled(levels: int, balls: int, rng: np.random.Generator) -> list[int]:
-    """Random, repeats allowed."""
-    order = blocked(levels, balls, rng)
-    return [order[int(place)] for place in rng.permutation(balls)]

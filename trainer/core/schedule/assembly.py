@@ -1,0 +1,239 @@
+"""From fitted blocks to balls: shots chosen by what they tell, ordered by stage, each with its reason and call."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from trainer.core.bag import Cell, Swing
+from trainer.core.profile import RangeFlag
+from trainer.core.schedule.ages import JUNIOR_MIX_SHARE
+from trainer.core.schedule.balls import AgendaBall, Called
+from trainer.core.schedule.block import Block, shot_in_words
+from trainer.core.schedule.drill_kind import DrillKind, Use
+from trainer.core.schedule.drills import WARM_UP, drill_named
+from trainer.core.schedule.fitting import Evening, Fitted
+from trainer.core.schedule.progress import standings, swings_seen_low
+from trainer.core.schedule.prompts import is_feel_only
+from trainer.core.schedule.stages import Order, Stage, order_of_counts, order_of_levels
+from trainer.core.schedule.telling import Telling, Told
+from trainer.core.units import UnitChoice
+
+if TYPE_CHECKING:
+    import numpy as np
+
+NEAR_FLAG = 0.1
+"""A flag farther from the target than this fraction of it is no help in judging the carry."""
+
+_WARM_UP_SWINGS = (Swing.HALF, Swing.THREE_QUARTER, Swing.FULL)
+_RANDOM = {Stage.MIX, Stage.TEST}
+_LEVELS_OF_STAGE = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
+_SKILL_INSTEAD = "landing box"
+
+
+@dataclass(slots=True)
+class Assembly:
+    """Balls put together block by block; what the other blocks will tell counts for those that choose."""
+
+    evening: Evening
+    rng: np.random.Generator
+    telling: Telling | None
+    hit: list[AgendaBall] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def add(self, blocks: Sequence[tuple[Fitted, int, Stage]]) -> None:
+        """Put the balls of the blocks, each with its count and stage, on the agenda.
+
+        Blocks whose shots are chosen for what they tell come last to be filled, for what the others are going to tell
+        needs no ball of theirs, and stand in their own place all the same.
+        """
+        choosing = [self._is_choosing(fitted) for fitted, _, _ in blocks]
+        filled: dict[int, list[AgendaBall]] = {}
+        for place in sorted(range(len(blocks)), key=lambda place: choosing[place]):
+            fitted, count, stage = blocks[place]
+            fill = self._chosen_balls if choosing[place] else self._plain_balls
+            filled[place] = fill(place, fitted, count, stage)
+        for place in range(len(blocks)):
+            self.hit += filled[place]
+
+    def _is_choosing(self, fitted: Fitted) -> bool:
+        return self.telling is not None and fitted.block.kind.by_gain and len(fitted.shots.cells) > 1
+
+    def _plain_balls(self, place: int, fitted: Fitted, count: int, stage: Stage) -> list[AgendaBall]:
+        if fitted.block.kind is WARM_UP:
+            clubs = [self.evening.bag.club(club).name for club in fitted.block.clubs]
+            return loosening(clubs, count, self.evening.units, fitted.block.cue, place)
+        return self._block_balls(place, fitted, count, stage)
+
+    def _chosen_balls(self, place: int, fitted: Fitted, count: int, stage: Stage) -> list[AgendaBall]:
+        chosen = self._chosen(fitted, count)
+        hit = self._told_balls(place, fitted, chosen, stage)
+        left = count - len(chosen)
+        return hit + self._block_balls(place, self._skill_instead(fitted, left), left, stage)
+
+    def _chosen(self, fitted: Fitted, count: int) -> tuple[Told, ...]:
+        assert self.telling is not None
+        if is_feel_only(self.evening.conditions.wind, self.evening.limits):
+            return ()
+        most_a_cell = max(6, math.ceil(2 * count / len(fitted.shots.cells)))
+        return self.telling.choose(fitted.shots.cells, count, most_a_cell, _lines(fitted.block))
+
+    def _skill_instead(self, fitted: Fitted, left: int) -> Fitted:
+        """What is hit where no ball would tell more: the same shots, one after another at a landing box."""
+        if not left:
+            return fitted
+        what = "nothing more above your goal can be learned in this wind"
+        if is_feel_only(self.evening.conditions.wind, self.evening.limits):
+            what = "this wind is too strong or too gusty to measure in"
+        self.notes.append(f"{fitted.block.title}: {what}, so {left} balls go to the {_SKILL_INSTEAD}")
+        block = Block(_SKILL_INSTEAD, fitted.block.clubs, left, flag=fitted.block.flag, flags=fitted.block.flags)
+        return Fitted(block, fitted.shots)
+
+    def _told_balls(self, place: int, fitted: Fitted, chosen: tuple[Told, ...], stage: Stage) -> list[AgendaBall]:
+        kind, units = fitted.block.kind, self.evening.units
+        different = list(dict.fromkeys((told.cell, told.line) for told in chosen))
+        by_shot = [[told for told in chosen if (told.cell, told.line) == shot] for shot in different]
+        hit: list[AgendaBall] = []
+        for level in order_of_counts(stage, [len(told) for told in by_shot], self.rng):
+            told = by_shot[level].pop(0)
+            target_m = told.carry_m
+            flag = fitted.block.flag or _on_the_way(fitted.block.flags, told)
+            if fitted.block.flag is not None:
+                target_m = fitted.block.flag.distance_m
+            reason = told.reason(units)
+            cue = fitted.block.cue or kind.cues[len(hit) % len(kind.cues)]
+            hit.append(self._ball(place, kind, told.cell, target_m, stage, cue, reason, flag))
+        return hit
+
+    def _block_balls(self, place: int, fitted: Fitted, count: int, stage: Stage) -> list[AgendaBall]:
+        block, kind, shots = fitted.block, fitted.block.kind, fitted.shots
+        hit = []
+        for ball, level in enumerate(order_of_levels(kind.order, stage, len(shots.cells), count, self.rng)):
+            cell, target_m = shots.cells[level], shots.targets_m[level]
+            turn = kind.turns[ball % len(kind.turns)] if kind.turns else ""
+            reason = _filled(_template(block, shots.cells, level), cell, target_m, turn, self.evening.units)
+            if fitted.swap:
+                reason = f"{reason[:-1]} (in place of the {fitted.swap.drill}: {fitted.swap.why})."
+            flag = block.flag or self._flag(block.flags, cell, target_m)
+            cue = block.cue or kind.cues[ball % len(kind.cues)]
+            hit.append(self._ball(place, kind, cell, target_m, stage, cue, reason, flag))
+        return hit
+
+    def _flag(self, flags: tuple[RangeFlag, ...], cell: Cell, target_m: float) -> RangeFlag | None:
+        """The flag near the target along whose line the ball tells most, else the nearest."""
+        near = tuple(flag for flag in flags if _is_near(flag, target_m))
+        if self.telling is None or len({flag.bearing_rad for flag in near}) < 2:
+            return _nearest(near, target_m)
+        line = self.telling.best_line(cell, tuple(flag.name for flag in near))
+        return _nearest(_on_line(near, line) or near, target_m)
+
+    def _ball(
+        self, place: int, kind: DrillKind, cell: Cell, target_m: float, stage: Stage, cue: str, reason: str,
+        flag: RangeFlag | None,
+    ) -> AgendaBall:  # fmt: skip
+        name = flag.name if flag else None
+        called: Called | None = None
+        if self.telling is not None:
+            self.telling.hit(cell, name)
+            # A drill hit both ways has no one line to call a ball along.
+            called = None if kind.name == "into-and-down pairs" else self.telling.called(cell, name)
+        knowledge = self.evening.knowledge
+        checked: bool | None = None
+        if knowledge is not None and cell.swing is not Swing.FULL:
+            checked = cell.swing in swings_seen_low(knowledge.past)
+        return AgendaBall(0, kind.name, cell, target_m, stage, cue, reason, name, called, checked, block=place)
+
+
+def stages_of(fitted: Sequence[Fitted], counts: Sequence[int], evening: Evening) -> tuple[list[Stage], list[str]]:
+    """The stage of each block: the plan's, for measuring drills that of its least settled shot, else the drill's.
+
+    Of a junior's balls at most two in five are mixed or tested; what goes beyond steps in short runs, and is said.
+    """
+    knowledge = evening.knowledge
+    known = standings(knowledge.past, knowledge.rules) if knowledge else {}
+    stages, notes, random_balls = [], [], 0
+    most = math.floor(JUNIOR_MIX_SHARE * sum(counts))
+    for one, count in zip(fitted, counts, strict=True):
+        stage = one.block.stage or _own_stage(one, {cell: known[cell].stage for cell in known})
+        if stage in _RANDOM and evening.junior and random_balls + count > most:
+            stage = Stage.STEP
+            notes.append(f"{one.block.title}: in short runs, for juniors mix at most two balls in five")
+        random_balls += count if stage in _RANDOM else 0
+        stages.append(stage)
+    return stages, notes
+
+
+def _own_stage(fitted: Fitted, known: dict[Cell, Stage]) -> Stage:
+    kind = fitted.block.kind
+    by_standing = kind.use is Use.MEASUREMENT and kind.order is Order.BY_STAGE and kind.stage is not Stage.TEST
+    cells = [known[cell] for cell in fitted.shots.cells if cell in known]
+    if not by_standing or not cells:
+        return kind.stage
+    if len(cells) < len(fitted.shots.cells):
+        cells.append(kind.stage)
+    return _LEVELS_OF_STAGE[min(_LEVELS_OF_STAGE.index(stage) for stage in cells)]
+
+
+def loosening(clubs: list[str], count: int, units: UnitChoice, cue: str = "", place: int = -1) -> list[AgendaBall]:
+    """Warm-up balls: short swings with the first of `clubs`, longer ones and the later clubs at the end."""
+    hit = []
+    for ball in range(count):
+        third = ball * len(_WARM_UP_SWINGS) // count
+        cell = Cell(clubs[ball * len(clubs) // count], 0.0, _WARM_UP_SWINGS[third])
+        reason = _filled(WARM_UP.reason, cell, None, "", units)
+        ball_cue = cue or WARM_UP.cues[0]
+        hit.append(AgendaBall(0, WARM_UP.name, cell, None, Stage.WARM_UP, ball_cue, reason, block=place))
+    return hit
+
+
+def _template(block: Block, cells: tuple[Cell, ...], level: int) -> str:
+    """The drill's sentence: its first one for the shot that the others are compared with."""
+    kind = drill_named(block.drill)
+    if block.reason:
+        return block.reason
+    if not kind.reason_first:
+        return kind.reason
+    if block.fit or kind.fit:
+        return kind.reason_first if level == 0 else kind.reason
+    first_of_club = next(cell for cell in cells if cell.club == cells[level].club)
+    return kind.reason_first if cells[level] == first_of_club else kind.reason
+
+
+def _filled(template: str, cell: Cell, target_m: float | None, turn: str, units: UnitChoice) -> str:
+    return template.format(
+        shot=shot_in_words(cell, units),
+        club=cell.club,
+        grip=units.shown_grip(cell.grip_down_m),
+        swing=cell.swing.value,
+        target=units.shown_distance(target_m) if target_m is not None else "",
+        turn=turn,
+    )
+
+
+def _lines(block: Block) -> tuple[str, ...]:
+    """The flags that a block may be hit at; none means the line itself."""
+    return (block.flag.name,) if block.flag else tuple(flag.name for flag in block.flags)
+
+
+def _on_line(flags: tuple[RangeFlag, ...], names: tuple[str, ...]) -> tuple[RangeFlag, ...]:
+    return tuple(flag for flag in flags if flag.name in names)
+
+
+def _on_the_way(flags: tuple[RangeFlag, ...], told: Told) -> RangeFlag | None:
+    """The flag to aim at for a chosen ball; to another line than straight out one shows the way at any distance."""
+    on_line = _on_line(flags, told.line)
+    near = _nearest(on_line, told.carry_m)
+    if near is not None or told.straight_out or not on_line:
+        return near
+    return min(on_line, key=lambda flag: abs(flag.distance_m - told.carry_m))
+
+
+def _is_near(flag: RangeFlag, target_m: float) -> bool:
+    return abs(flag.distance_m - target_m) <= NEAR_FLAG * target_m
+
+
+def _nearest(flags: tuple[RangeFlag, ...], target_m: float) -> RangeFlag | None:
+    near = (flag for flag in flags if _is_near(flag, target_m))
+    return min(near, key=lambda flag: abs(flag.distance_m - target_m), default=None)

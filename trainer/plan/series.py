@@ -1,0 +1,51 @@
+"""When the plans of a series are due: counted back from an event, or on from one another."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from trainer.core.errors import InputError
+from trainer.plan.model import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class DuePlan:
+    """A plan of a series with the day it is due."""
+
+    plan: Plan
+    due: date
+
+
+def series_days(plans: Iterable[Plan], series_id: str, day: date) -> tuple[DuePlan, ...]:
+    """The plans of a series in order with their days.
+
+    `day` is the event's for a series that counts back from one, else the first plan's. A plan's own `due` goes before
+    both. Raises InputError where there is no such series.
+    """
+    mine = sorted(
+        (plan for plan in plans if plan.series is not None and plan.series.id == series_id),
+        key=lambda plan: plan.series.number if plan.series else 0,
+    )
+    if not mine:
+        raise InputError(f"there is no series '{series_id}'", "plan", "see the plans with trainer plan list")
+    found: list[DuePlan] = []
+    for plan in mine:
+        found.append(DuePlan(plan, plan.due or _due(plan, found, day)))
+    return tuple(found)
+
+
+def _due(plan: Plan, before: list[DuePlan], day: date) -> date:
+    series = plan.series
+    if series is not None and series.days_before is not None:
+        return day - timedelta(days=series.days_before)
+    if not before:
+        return day
+    every = series.every_days if series is not None and series.every_days is not None else 7
+    return before[-1].due + timedelta(days=every)
+
+
+def next_due(days: Iterable[DuePlan], done: Collection[str]) -> DuePlan | None:
+    """The first plan of a series that is not among the ids `done`; None where all are."""
+    return min((each for each in days if each.plan.id not in done), key=lambda each: each.due, default=None)
