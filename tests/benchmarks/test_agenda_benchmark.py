@@ -10,10 +10,10 @@ from datetime import date
 import numpy as np
 import pytest
 
+from tests.evidence.gaussian_model import Evidence, GaussianPosterior, fit
 from trainer.core.bag import Bag, Cell, Club, Swing
 from trainer.core.conditions import Conditions, Wind, WindKnowledge
-from trainer.core.estimate.evidence import CellSet, Evidence, Floats
-from trainer.core.estimate.linear import GaussianPosterior, fit
+from trainer.core.estimate.evidence import CellSet, Floats
 from trainer.core.schedule.agenda import Agenda, build_agenda
 from trainer.core.schedule.block import Block
 from trainer.core.schedule.information import Beliefs, Direction, beliefs_from_gaussian, choose_balls

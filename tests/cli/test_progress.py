@@ -20,8 +20,11 @@ def test_with_nothing_hit_it_says_so(player: Program) -> None:
     assert told["misses"] == []
 
 
-def played(player: Program) -> None:
-    """Two evenings of the plan for mixed targets, a week apart, each ball typed a few yards off its target."""
+@pytest.fixture(scope="module")
+def played(tmp_path_factory: pytest.TempPathFactory) -> Program:
+    """Two evenings of one plan, a week apart, each ball typed a few yards off its target."""
+    player = Program(tmp_path_factory.mktemp("played") / "store.db")
+    assert player("setup", "--from-carry", "7 iron=150yd").code == 0
     for evening in range(2):
         moment = NOW + timedelta(days=7 * evening)
         balls = player.json("agenda", "--plan", "first-windy-evening", *HEAD[:4], now=moment)["balls"]
@@ -30,11 +33,11 @@ def played(player: Program) -> None:
             for i, ball in enumerate(balls)
         ]
         player.lines(*typed, options=("--plan", "first-windy-evening", *HEAD), now=moment)
+    return player
 
 
-def test_each_miss_is_the_sum_of_its_parts_and_kinds_are_apart(player: Program) -> None:
-    played(player)
-    told = player.json("progress", now=NOW + timedelta(days=8))
+def test_each_miss_is_the_sum_of_its_parts_and_kinds_are_apart(played: Program) -> None:
+    told = played.json("progress", now=NOW + timedelta(days=8))
     assert told["misses"]
     for miss in told["misses"]:
         assert miss["wind_m"] + miss["club_m"] + miss["scatter_m"] == pytest.approx(miss["miss_m"], abs=1e-9)
@@ -48,9 +51,8 @@ def test_each_miss_is_the_sum_of_its_parts_and_kinds_are_apart(player: Program) 
     assert level["smallest_real_change"] > level["measurement_error"] > 0
 
 
-def test_two_like_evenings_are_no_clear_change(player: Program) -> None:
-    played(player)
-    told = player.json("progress", now=NOW + timedelta(days=8))["practice"]
+def test_two_like_evenings_are_no_clear_change(played: Program) -> None:
+    told = played.json("progress", now=NOW + timedelta(days=8))["practice"]
     assert told["verdict"] == "no clear change"
     assert told["change_percent"]["clear"] is False
 
@@ -60,16 +62,14 @@ def test_an_evening_alone_compares_nothing(player: Program) -> None:
     assert player.json("progress")["practice"]["verdict"] == "not enough balls to tell"
 
 
-def test_what_came_later_is_left_out(player: Program) -> None:
-    played(player)
-    early = player.json("progress", "--when", NOW.date().isoformat(), now=NOW + timedelta(days=8))
-    late = player.json("progress", now=NOW + timedelta(days=8))
+def test_what_came_later_is_left_out(played: Program) -> None:
+    early = played.json("progress", "--when", NOW.date().isoformat(), now=NOW + timedelta(days=8))
+    late = played.json("progress", now=NOW + timedelta(days=8))
     assert 0 < early["load"]["balls"] < late["load"]["balls"]
     assert early["load"]["sessions"] == 1
 
 
-def test_the_text_fits(player: Program) -> None:
-    played(player)
-    text = player("progress", now=NOW + timedelta(days=8)).out
+def test_the_text_fits(played: Program) -> None:
+    text = played("progress", now=NOW + timedelta(days=8)).out
     assert max(map(len, text.splitlines())) <= 80
     assert "o clear change" in text

@@ -15,10 +15,10 @@ from datetime import date
 import numpy as np
 
 from tests.evidence.agenda_players import BAG, BENCH, INCH_M, SEEN_SD_M, Golfer, hit
+from tests.evidence.gaussian_model import Evidence, GaussianPosterior, fit
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Conditions, Wind, WindKnowledge
-from trainer.core.estimate.evidence import Evidence, Floats, Ints
-from trainer.core.estimate.linear import GaussianPosterior, fit
+from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.flight.wind import WindField
 from trainer.core.profile import RangeFlag
 from trainer.core.schedule.agenda import build_agenda

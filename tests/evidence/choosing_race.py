@@ -183,7 +183,7 @@ def race(golfers: int, evenings: Sequence[int], asked: Approaches, seed: int) ->
         "rule with knockdowns": [by_rule(asked, aim, every) for aim in aims],
     }
     nothing = practised(people[0], 1, rng).taken(np.zeros(0, dtype=np.int64))
-    blank = fit_players(CELLS, [nothing], rng, ClubPriors(), kept=2048)[0]
+    blank = fit_players(CELLS, [nothing], rng, ClubPriors(), kept=512)[0]
     chosen["no balls"] = [by_model(blank, asked, aim, rng) for aim in aims]
     for count in evenings:
         seen = [practised(golfer, count, rng) for golfer in people]

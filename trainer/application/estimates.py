@@ -17,8 +17,7 @@ from trainer.application.trust import Trust, judge
 from trainer.core.bag import Cell
 from trainer.core.conditions import CALM_WIND, Ball, Conditions, Surface, Turf, WindKnowledge
 from trainer.core.estimate import report
-from trainer.core.estimate.evidence import CellSet, Floats, Ints, Setting
-from trainer.core.estimate.forecast import Interval
+from trainer.core.estimate.evidence import CellSet, Floats, Interval, Ints, Setting
 from trainer.core.estimate.posterior import Posterior
 from trainer.core.flight.still_air import WindEffects
 from trainer.core.shot import CarryOrigin

@@ -1,4 +1,4 @@
-"""What the club model is told: the cells to estimate, and one player's shots as arrays.
+"""The words that the club model and its readers share: the cells to estimate, an interval, a setting.
 
 Shapes: k clubs, c cells, n shots, r wind readings, d days. A shot's wind effect comes from the flight of its cell's
 reference delivery, never from the shot's own carry: a mishit would otherwise explain itself.
@@ -31,29 +31,12 @@ class CellSet:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
-    """Shots that speak of a carry (n,), with the readings (r,) and days (d,) they fall under.
+class Interval:
+    """Median and central 80 % of a quantity, in metres, one entry a cell (c,)."""
 
-    `wind_log` is log(1 + wind effect / reference carry), `wind_slope_per_mps` its change per m/s of wind along the
-    target line at the reading's height; both are 0 for a carry that is already a still-air figure. `seen_sd_log`
-    holds how it was seen, rounding and gusts. `computed` marks carries that a device calculated.
-    """
-
-    cell: Ints
-    reading: Ints
-    day: Ints
-    carry_m: Floats
-    wind_log: Floats
-    wind_slope_per_mps: Floats
-    seen_sd_log: Floats
-    range_ball: Floats
-    mat: Floats
-    computed: Floats
-    reading_sd_mps: Floats
-    days: int
-
-    def __len__(self) -> int:
-        return len(self.cell)
+    median: Floats
+    low80: Floats
+    high80: Floats
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trainer.core.estimate.evidence import Floats, Setting
-from trainer.core.estimate.forecast import Interval
+from trainer.core.estimate.evidence import Floats, Interval, Setting
 from trainer.core.estimate.posterior import Posterior
 
 Z80 = 1.2815515655446004

@@ -1,4 +1,4 @@
-"""The club model as one exact Gaussian update, its scales held fixed.
+"""The club model as one exact Gaussian update, its scales held fixed: quick enough for a race of many evenings.
 
 Model (log carry of shot i over the club's stated stock carry):
 
@@ -20,9 +20,35 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.core.errors import InputError
-from trainer.core.estimate.evidence import CellSet, Evidence, Floats, Ints
+from trainer.core.estimate.evidence import CellSet, Floats, Ints
 
 LOFT_KNOTS_DEG = (15.0, 30.0, 45.0, 60.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Shots that speak of a carry (n,), with the readings (r,) and days (d,) they fall under.
+
+    `wind_log` is log(1 + wind effect / reference carry), `wind_slope_per_mps` its change per m/s of wind along the
+    target line at the reading's height; both are 0 for a carry that is already a still-air figure. `seen_sd_log`
+    holds how it was seen, rounding and gusts. `computed` marks carries that a device calculated.
+    """
+
+    cell: Ints
+    reading: Ints
+    day: Ints
+    carry_m: Floats
+    wind_log: Floats
+    wind_slope_per_mps: Floats
+    seen_sd_log: Floats
+    range_ball: Floats
+    mat: Floats
+    computed: Floats
+    reading_sd_mps: Floats
+    days: int
+
+    def __len__(self) -> int:
+        return len(self.cell)
 
 
 @dataclass(frozen=True, slots=True)
