@@ -32,7 +32,7 @@ from trainer.core.schedule.replan import Override
 from trainer.core.schedule.stages import Stage
 from trainer.core.units import to_si
 from trainer.exchange.cell_text import print_cell
-from trainer.plan.library import find_plan
+from trainer.plan.collection import find_plan
 from trainer.store.store import Store, open_store
 
 KNOWN = KnownCarry("7 iron", to_si(150, "yd"), CarryBasis.MEASURED)

@@ -8,7 +8,7 @@ import pytest
 
 from tests.plan.examples import GOOD
 from trainer.core.errors import InputError
-from trainer.plan.library import shipped_plans
+from trainer.plan.collection import shipped_plans
 from trainer.plan.model import Plan
 from trainer.plan.reading import PlanErrors, read_plan
 from trainer.plan.series import next_due, series_days

@@ -13,7 +13,7 @@ from trainer.application.plan_blocks import blocks_of
 from trainer.core.conditions import CALM_WIND, UNKNOWN_WIND, Conditions, Wind, WindKnowledge
 from trainer.core.profile import CarryBasis, KnownCarry, Profile
 from trainer.core.schedule.agenda import build_agenda
-from trainer.plan.library import plan_for, read_library, shipped_folder, shipped_plans
+from trainer.plan.collection import plan_for, read_library, shipped_folder, shipped_plans
 from trainer.plan.model import LEVELS, Plan
 from trainer.plan.reading import load_plan, read_plan
 from trainer.plan.writing import plan_to_toml

@@ -26,7 +26,7 @@ from trainer.core.schedule.ages import AgeBand
 from trainer.core.schedule.block import Block, CarryOf, shots_of, unreachable_rungs
 from trainer.core.schedule.knowledge import Knowledge
 from trainer.core.schedule.replan import Override, Replanned, replan
-from trainer.plan.library import find_plan, plan_for
+from trainer.plan.collection import find_plan, plan_for
 from trainer.plan.model import LEVELS, Plan
 from trainer.store.records import NewBall
 

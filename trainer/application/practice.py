@@ -24,7 +24,7 @@ from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import Hand, Profile
 from trainer.core.units import UnitChoice
-from trainer.plan.library import read_library
+from trainer.plan.collection import read_library
 from trainer.store.records import BallState, ReadingRecord, SessionRecord
 from trainer.store.store import Store, open_store
 

@@ -85,7 +85,7 @@ def plan_folders(context: Context) -> Sequence[Path]:
 
 def run_check(args: argparse.Namespace, context: Context) -> Output:
     """Check plan files; exit code 1 where one is wrong."""
-    from trainer.plan.library import check_file
+    from trainer.plan.collection import check_file
 
     files: list[dict[str, Any]] = []
     lines: list[str] = []
@@ -106,7 +106,7 @@ def run_check(args: argparse.Namespace, context: Context) -> Output:
 
 def run_list(args: argparse.Namespace, context: Context) -> Output:
     """Every plan by id; broken files are named and hide none of the others."""
-    from trainer.plan.library import read_library
+    from trainer.plan.collection import read_library
 
     library = read_library(plan_folders(context))
     plans = [library.plans[plan_id] for plan_id in sorted(library.plans)]
@@ -133,7 +133,7 @@ def _plan_head(plan: Plan) -> dict[str, Any]:
 def run_show(args: argparse.Namespace, context: Context) -> Output:
     """One plan in words, with each drill's purpose and cautions."""
     from trainer.application.plan_words import plan_text
-    from trainer.plan.library import find_plan
+    from trainer.plan.collection import find_plan
 
     plan = find_plan(args.id, plan_folders(context))
     data = {**_plan_head(plan), "plan": plan.model_dump(mode="json", by_alias=True, exclude_none=True)}

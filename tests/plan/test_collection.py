@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 import trainer
 from tests.plan.examples import GOOD, plans
 from trainer.core.errors import InputError
-from trainer.plan.library import check_file, find_plan, plan_for, read_library, shipped_folder, shipped_plans
+from trainer.plan.collection import check_file, find_plan, plan_for, read_library, shipped_folder, shipped_plans
 from trainer.plan.model import LEVELS, Plan
 from trainer.plan.reading import PlanErrors, read_plan
 from trainer.plan.skeleton import new_plan_text
