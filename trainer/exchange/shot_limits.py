@@ -37,6 +37,8 @@ LIMITS: dict[str, Limit] = {
 }
 """By the field of `ShotEntry`."""
 
+_ROUNDING = 1e-9
+
 GREATEST_SPIN_BACK_M = 15.0
 """A ball may finish short of where it landed, but by more than this the two numbers were swapped."""
 
@@ -44,7 +46,9 @@ GREATEST_SPIN_BACK_M = 15.0
 def require_limit(field: str, value: float, where: str, unit: str | None = None) -> float:
     """`value` (SI) if it is within the limits of `field`; else InputError, told in `unit`."""
     limit = LIMITS[field]
-    inside = limit.low <= value <= limit.high and not (limit.above_low and value == limit.low)
+    # A value at a limit must not fall outside by the last digit of its print in another unit.
+    slack = _ROUNDING * max(abs(limit.low), abs(limit.high))
+    inside = limit.low - slack <= value <= limit.high + slack and not (limit.above_low and value <= limit.low)
     if inside and math.isfinite(value):
         return value
     shown_unit = unit or limit.unit

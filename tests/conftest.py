@@ -1,0 +1,12 @@
+"""Settings for every test."""
+
+from __future__ import annotations
+
+import os
+
+from hypothesis import settings
+
+# In CI the examples are the same in every run and a busy machine is no failure; elsewhere they are drawn anew.
+settings.register_profile("ci", derandomize=True, deadline=None)
+settings.register_profile("own", deadline=None)
+settings.load_profile("ci" if os.environ.get("CI") else "own")
