@@ -10,9 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from trainer.application.cells import lay_out
 from trainer.application.conditions import StatedConditions
 from trainer.application.demo import Golfer
 from trainer.application.estimates import snapshot
+from trainer.application.evidence import gather
 from trainer.application.history import read_history
 from trainer.application.session import begin
 from trainer.application.setup import propose_bag
@@ -100,3 +102,22 @@ def test_a_flag_to_the_side_turns_the_wind_before_it_is_taken_out(store: Store) 
     still = turned.figures(Cell("7 iron")).still_air_carry_m.median
     # Half of a 6 m/s headwind takes about a tenth off a 7 iron; the whole of it takes about a fifth.
     assert 1.03 < still / to_si(140, "yd") < 1.16
+
+
+def test_a_readings_error_meets_flags_either_side_alike_and_not_in_line(store: Store) -> None:
+    """Flags 60° either side: what the reading is off across the line helps one and costs the other."""
+    recorder = begin(store, "kim", StatedConditions(wind=wind(6, 0)), BEGIN)
+    for flag in ("flag left 140yd -60deg", "flag ahead 140yd 0deg", "flag right 140yd 60deg"):
+        recorder.line(flag, BEGIN)
+    for name in ("left", "ahead", "right"):
+        recorder.line(f"7 iron: {name}+0", BEGIN)
+    history = read_history(store, "kim")
+    bench = lay_out(PROFILE.bag)
+    seen = gather(history, bench, BEGIN).observations
+    left, ahead, right = range(3)
+    along, across = seen.wind_slope_per_mps, seen.across_slope_per_mps
+    assert along[left] == pytest.approx(along[right], rel=1e-6)
+    assert across[left] == pytest.approx(-across[right], rel=1e-6)
+    # A headwind 1 m/s stronger than read changes the wind along a flag 60° off by half of that.
+    assert 0 < along[left] < 0.8 * along[ahead]
+    assert across[ahead] == pytest.approx(0, abs=1e-4)

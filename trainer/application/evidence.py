@@ -116,6 +116,7 @@ def _observations(
     terms = wind_terms(shots, cells, history, bench)
     low_m, high_m, run_m = _carry_bounds(shots, history.profile, terms)
     still = np.array([shot.carry_origin is not CarryOrigin.SEEN for shot in shots], dtype=bool)
+    along_m, across_m = _slopes_on_the_line(shots, terms)
     return Observations(
         cell=cells,
         reading=np.array(
@@ -125,8 +126,8 @@ def _observations(
         low_m=low_m,
         high_m=high_m,
         wind_log=np.where(still, 0.0, np.log(terms.carry_m / terms.still_m)),
-        wind_slope_per_mps=np.where(still, 0.0, terms.slope_m_per_mps / terms.carry_m),
-        across_slope_per_mps=np.where(still, 0.0, terms.across_slope_m_per_mps / terms.carry_m),
+        wind_slope_per_mps=np.where(still, 0.0, along_m / terms.carry_m),
+        across_slope_per_mps=np.where(still, 0.0, across_m / terms.carry_m),
         spread_log=terms.spread_log,
         seen_sd_log=_seen_sd_log(shots, history, terms, low_m, run_m),
         range_ball=np.array([float(shot.ball is Ball.RANGE) for shot in shots]),
@@ -137,6 +138,19 @@ def _observations(
         readings=readings_of([None if key == NO_READING else history.readings[key].wind for key in readings]),
         age_days=np.array([max((as_of.date() - day).days, 0) for day in days], dtype=np.float64),
     )
+
+
+def _slopes_on_the_line(shots: Sequence[ShotRecord], terms: WindTerms) -> tuple[Floats, Floats]:
+    """Carry's slopes (n,), m per m/s, in the frame of the line that the wind is read against.
+
+    A reading is off along and across that line, whatever flag the ball was hit to: what is along for one flag is
+    partly across for another, and the other way about behind the player.
+    """
+    bearing = np.array([shot.target_bearing_rad for shot in shots], dtype=np.float64)
+    cos, sin = np.cos(bearing), np.sin(bearing)
+    along = terms.slope_m_per_mps * cos - terms.across_slope_m_per_mps * sin
+    across = terms.slope_m_per_mps * sin + terms.across_slope_m_per_mps * cos
+    return along, across
 
 
 def _carry_bounds(shots: Sequence[ShotRecord], profile: Profile, terms: WindTerms) -> tuple[Floats, Floats, Floats]:
