@@ -84,7 +84,7 @@ def practised(golfer: Golfer, evenings: int, rng: np.random.Generator) -> Observ
     return Observations(
         cell, stretch, day, seen[0], seen[0].copy(), np.log(effects.carry_m / effects.carry_still_m), slope, no,
         scatter.log_carry_sd, np.hypot(SEEN_SD_M / seen[0], slope * gust), no.copy(), no.copy(), no.copy(), flags,
-        seen[1], Readings.of(sd), np.zeros(evenings),
+        seen[1], no.copy(), no.copy(), no.copy(), Readings.of(sd), np.zeros(evenings),
     )  # fmt: skip
 
 

@@ -21,7 +21,9 @@ CASES: list[dict[str, Any]] = json.loads(FILE.read_text())["cases"]
 
 def observations(data: dict[str, Any]) -> Observations:
     arrays = {name: np.array(values) for name, values in data.items() if name != "readings"}
-    return Observations(**arrays, readings=Readings(**{k: np.array(v) for k, v in data["readings"].items()}))
+    # The file is of carries alone.
+    none = {name: np.zeros(len(arrays["cell"])) for name in ("own_wind_log", "flown_m", "flown_sd_log")}
+    return Observations(**arrays, **none, readings=Readings(**{k: np.array(v) for k, v in data["readings"].items()}))
 
 
 def drawn(draws: Draws) -> dict[str, Floats]:

@@ -2,30 +2,22 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from trainer.application.cells import Bench
-from trainer.application.history import History, wind_of
+from trainer.application.flown import wind_terms
+from trainer.application.history import History
+from trainer.application.own_flight import APEX_RELATIVE_SD, HANG_SD_S, LAUNCH_SD_RAD, LOG_SPIN_SD
 from trainer.core.bag import Cell, Swing
-from trainer.core.conditions import Air, Seen, Turf
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.identity import Features, flew_like_full
-from trainer.core.flight.wind import wind_field
 from trainer.store.records import ShotRecord
 
 SURE = "sure"
 """The tag by which a player says that the shot was the one he said."""
-
-HANG_SD_S = 0.15
-"""Two taps of a key on the strike and the landing, s.d. (common practice)."""
-
-APEX_RELATIVE_SD = {Seen.EYE: 0.25, Seen.FLAG: 0.25, Seen.LASER: 0.10, Seen.DEVICE: 0.05}
-LAUNCH_SD_RAD, LOG_SPIN_SD = np.deg2rad(1.5), 0.15
-"""How far a peak height, a launch angle and a spin are off (common practice)."""
 
 HIDDEN_SPREAD = 1.5
 """A cell's mean height and time differ from the flight's expectation too: its scatter is taken half as wide again."""
@@ -98,26 +90,13 @@ def _sds(expected: _Expected) -> Floats:
 
 def _expected(shots: Sequence[ShotRecord], cells: Ints, history: History, bench: Bench) -> _Expected:
     """What the flight expects of `cells` (n,) in the winds of `shots`."""
-    out = np.zeros((4, len(shots)))
-    groups: dict[tuple[Air, Turf], list[int]] = defaultdict(list)
-    for i, shot in enumerate(shots):
-        session = history.sessions[shot.session_id]
-        groups[session.air, session.turf].append(i)
-    for (air, turf), members in groups.items():
-        fields = [wind_field(wind_of(history, shots[i])) for i in members]
-        along, across, height = (
-            np.array([float(np.asarray(getattr(field, name))) for field in fields])
-            for name in ("along_mps", "across_mps", "height_m")
-        )
-        effects = bench.effects(cells[members], along, across, height, air, turf)
-        scatter = bench.scatter(cells[members], along, across, height, air)
-        out[:, members] = [effects.apex_m, effects.flight_s, scatter.apex_sd_m, scatter.flight_sd_s]
+    terms = wind_terms(shots, cells, history, bench)
     launch = bench.deliveries.launch
     return _Expected(
-        apex_m=out[0],
-        flight_s=out[1],
+        apex_m=terms.apex_m,
+        flight_s=terms.flight_s,
         launch_rad=np.asarray(launch.launch_rad)[cells],
         spin_rad_s=np.asarray(launch.spin_rad_s)[cells],
-        apex_sd_m=out[2],
-        flight_sd_s=out[3],
+        apex_sd_m=terms.apex_sd_m,
+        flight_sd_s=terms.flight_sd_s,
     )

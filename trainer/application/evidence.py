@@ -1,7 +1,9 @@
 """Stored shots turned into arrays for the club model.
 
 The wind effect of a shot is that of its cell's reference delivery, flown in the shot's own wind and air and turned
-to its target. A number says where the ball carried, a zone between what bounds, a ball not seen only that it was hit.
+to its target, or its own where its launch, time in the air or height was seen.
+
+A number says where the ball carried, a zone between what bounds, a ball not seen only that it was hit.
 """
 
 from __future__ import annotations
@@ -17,10 +19,13 @@ from trainer.application.cells import Bench
 from trainer.application.doubted import doubted
 from trainer.application.flown import WindTerms, wind_terms
 from trainer.application.history import History, local, wind_of
+from trainer.application.own_flight import own_flights
 from trainer.application.reading_error import gust_sd_mps, readings_of
+from trainer.application.sides import on_the_line, reading_places, side_evidence
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.estimate.evidence import Floats
 from trainer.core.estimate.observations import Observations
+from trainer.core.estimate.traits import wind_told
 from trainer.core.profile import Profile
 from trainer.core.shot import CarryOrigin, Depth, ShotEntry
 from trainer.core.units import to_si
@@ -114,43 +119,42 @@ def _observations(
 ) -> Observations:
     cells = np.array([bench.index[shot.cell] for shot in shots], dtype=np.int64)
     terms = wind_terms(shots, cells, history, bench)
+    own = own_flights(shots, cells, history, bench, terms)
     low_m, high_m, run_m = _carry_bounds(shots, history.profile, terms)
-    still = np.array([shot.carry_origin is not CarryOrigin.SEEN for shot in shots], dtype=bool)
-    along_m, across_m = _slopes_on_the_line(shots, terms)
+    windy = np.array([shot.carry_origin is CarryOrigin.SEEN for shot in shots], dtype=bool)
+    slope = np.where(own.told, own.along_per_mps, terms.slope_m_per_mps / terms.carry_m) * windy
+    beside = np.where(own.told, own.across_per_mps, terms.across_slope_m_per_mps / terms.carry_m) * windy
+    along, across = on_the_line(shots, slope, beside)
+    reading = reading_places(shots, readings, NO_READING)
+    errors = readings_of([None if key == NO_READING else history.readings[key].wind for key in readings])
+    sides = side_evidence(shots, cells, bench, terms, (reading, errors))
     return Observations(
         cell=cells,
-        reading=np.array(
-            [readings.get(shot.reading_id or 0, readings.get(NO_READING, 0)) for shot in shots], dtype=np.int64
-        ),
+        reading=reading,
         day=np.array([days[local(shot.at).date()] for shot in shots], dtype=np.int64),
         low_m=low_m,
         high_m=high_m,
-        wind_log=np.where(still, 0.0, np.log(terms.carry_m / terms.still_m)),
-        wind_slope_per_mps=np.where(still, 0.0, along_m / terms.carry_m),
-        across_slope_per_mps=np.where(still, 0.0, across_m / terms.carry_m),
-        spread_log=terms.spread_log,
-        seen_sd_log=_seen_sd_log(shots, history, terms, low_m, run_m),
+        wind_log=np.where(windy & ~own.told, np.log(terms.carry_m / terms.still_m), 0.0),
+        wind_slope_per_mps=along,
+        across_slope_per_mps=across,
+        spread_log=own.spread_log,
+        seen_sd_log=np.sqrt(
+            (own.per_carry * _seen_sd_log(shots, terms, low_m, run_m)) ** 2
+            + own.sight_sd_log**2
+            + (slope * _gust_sd_mps(shots, history)) ** 2
+        ),
         range_ball=np.array([float(shot.ball is Ball.RANGE) for shot in shots]),
         mat=np.array([float(shot.surface is Surface.MAT) for shot in shots]),
         computed=np.array([float(shot.carry_origin is CarryOrigin.COMPUTED) for shot in shots]),
         by_eye=np.array([shot.seen is Seen.EYE for shot in shots], dtype=bool),
         marked=np.array([shot.entry.mishit for shot in shots], dtype=bool),
-        readings=readings_of([None if key == NO_READING else history.readings[key].wind for key in readings]),
+        own_wind_log=np.where(windy & own.told, own.wind_log, 0.0),
+        flown_m=own.flown_m,
+        flown_sd_log=own.flown_sd_log,
+        readings=errors,
         age_days=np.array([max((as_of.date() - day).days, 0) for day in days], dtype=np.float64),
+        told=wind_told(len(history.profile.bag.clubs), sides),
     )
-
-
-def _slopes_on_the_line(shots: Sequence[ShotRecord], terms: WindTerms) -> tuple[Floats, Floats]:
-    """Carry's slopes (n,), m per m/s, in the frame of the line that the wind is read against.
-
-    A reading is off along and across that line, whatever flag the ball was hit to: what is along for one flag is
-    partly across for another, and the other way about behind the player.
-    """
-    bearing = np.array([shot.target_bearing_rad for shot in shots], dtype=np.float64)
-    cos, sin = np.cos(bearing), np.sin(bearing)
-    along = terms.slope_m_per_mps * cos - terms.across_slope_m_per_mps * sin
-    across = terms.slope_m_per_mps * sin + terms.across_slope_m_per_mps * cos
-    return along, across
 
 
 def _carry_bounds(shots: Sequence[ShotRecord], profile: Profile, terms: WindTerms) -> tuple[Floats, Floats, Floats]:
@@ -177,15 +181,15 @@ def _bounds(shot: ShotRecord, profile: Profile) -> tuple[float, float, float]:
     return {Depth.SHORT: (0.0, near), Depth.PIN: (near, far), Depth.LONG: (far, np.inf)}[entry.depth] + (stopped,)
 
 
-def _seen_sd_log(
-    shots: Sequence[ShotRecord], history: History, terms: WindTerms, low_m: Floats, run_m: Floats
-) -> Floats:
-    """S.d. (n,) of log carry by how it was seen: eyes and device, rounding, run worked back, gusts."""
+def _seen_sd_log(shots: Sequence[ShotRecord], terms: WindTerms, low_m: Floats, run_m: Floats) -> Floats:
+    """S.d. (n,) of log carry by how it was seen: eyes and device, rounding, run worked back."""
     near_m = np.where(low_m > 0, low_m, terms.carry_m)
     scale = np.clip(near_m / to_si(150, "yd"), 0.5, 1.5)
     seen = np.array([SEEN_SD_M[shot.seen] for shot in shots]) * scale
     rounding = np.array([shot.entry.resolution_m or 0.0 for shot in shots]) / np.sqrt(12)
-    gust = np.array([gust_sd_mps(wind_of(history, shot), marked=shot.mark is not None) for shot in shots])
-    felt = np.array([shot.carry_origin is CarryOrigin.SEEN for shot in shots], dtype=np.float64)
-    variance_m2 = seen**2 + rounding**2 + (RUN_RELATIVE_SD * run_m) ** 2 + (felt * gust * terms.slope_m_per_mps) ** 2
-    return np.asarray(np.sqrt(variance_m2) / near_m)
+    return np.asarray(np.sqrt(seen**2 + rounding**2 + (RUN_RELATIVE_SD * run_m) ** 2) / near_m)
+
+
+def _gust_sd_mps(shots: Sequence[ShotRecord], history: History) -> Floats:
+    """S.d. (n,) of the wind that each ball met about its reading."""
+    return np.array([gust_sd_mps(wind_of(history, shot), marked=shot.mark is not None) for shot in shots])

@@ -16,20 +16,31 @@ from trainer.application.cells import Bench
 from trainer.application.history import History, wind_of
 from trainer.core.conditions import Air, Turf
 from trainer.core.estimate.evidence import Floats, Ints
-from trainer.core.flight.wind import wind_field
+from trainer.core.flight.wind import WindField, wind_field
 from trainer.store.records import ShotRecord
 
 
 @dataclass(frozen=True, slots=True)
 class WindTerms:
-    """Per shot (n,): carry of the reference delivery still and in its wind, its slopes there, its run and scatter."""
+    """Per shot (n,), of its cell's reference delivery in its wind and air, turned to its target.
+
+    Carries still and in the wind, their slopes, and the same of the side; run, height and time in the air; the s.d.
+    that an ordinary strike's scatter makes of log carry, height and time.
+    """
 
     still_m: Floats
     carry_m: Floats
     slope_m_per_mps: Floats
     across_slope_m_per_mps: Floats
+    side_m: Floats
+    side_slope_along_m_per_mps: Floats
+    side_slope_across_m_per_mps: Floats
     run_m: Floats
+    apex_m: Floats
+    flight_s: Floats
     spread_log: Floats
+    apex_sd_m: Floats
+    flight_sd_s: Floats
 
 
 _TERMS = len(WindTerms.__dataclass_fields__)
@@ -38,24 +49,32 @@ _Key = tuple[int, float, float, float]
 """A cell's place in the bench, and a wind field's along, across and height."""
 
 
-def wind_terms(shots: Sequence[ShotRecord], cells: Ints, history: History, bench: Bench) -> WindTerms:
-    """The terms of `shots`, whose cells are at `cells` in the bench."""
-    terms = np.zeros((_TERMS, len(shots)))
+def by_air(shots: Sequence[ShotRecord], history: History) -> dict[tuple[Air, Turf], list[int]]:
+    """The places of the shots that were hit in one air and on one turf: they are flown together."""
     groups: dict[tuple[Air, Turf], list[int]] = defaultdict(list)
     for i, shot in enumerate(shots):
         session = history.sessions[shot.session_id]
         groups[session.air, session.turf].append(i)
-    for (air, turf), members in groups.items():
-        fields = [wind_field(wind_of(history, shots[i])) for i in members]
-        keys = [
-            (
-                int(cells[i]),
-                float(np.asarray(f.along_mps)),
-                float(np.asarray(f.across_mps)),
-                float(np.asarray(f.height_m)),
-            )
-            for i, f in zip(members, fields, strict=True)
-        ]
+    return groups
+
+
+def field_of(shots: Sequence[ShotRecord], history: History) -> WindField:
+    """The winds (n,) that shots were hit in, turned to their targets."""
+    fields = [wind_field(wind_of(history, shot)) for shot in shots]
+    along, across, height = (
+        np.array([float(np.asarray(getattr(field, name))) for field in fields])
+        for name in ("along_mps", "across_mps", "height_m")
+    )
+    return WindField(along, across, height)
+
+
+def wind_terms(shots: Sequence[ShotRecord], cells: Ints, history: History, bench: Bench) -> WindTerms:
+    """The terms of `shots`, whose cells are at `cells` in the bench."""
+    terms = np.zeros((_TERMS, len(shots)))
+    for (air, turf), members in by_air(shots, history).items():
+        field = field_of([shots[i] for i in members], history)
+        winds = np.stack([field.along_mps, field.across_mps, field.height_m], axis=1).tolist()
+        keys: list[_Key] = [(int(cells[i]), *wind) for i, wind in zip(members, winds, strict=True)]
         known = _known_terms(bench, air, turf)
         missing = [key for key in dict.fromkeys(keys) if key not in known]
         if missing:
@@ -71,19 +90,24 @@ def _known_terms(bench: Bench, air: Air, turf: Turf) -> dict[_Key, Floats]:
 
 
 def _flown_terms(keys: Sequence[_Key], bench: Bench, air: Air, turf: Turf) -> Floats:
-    """Terms (k, 6) of cells in winds, flown together."""
+    """Terms (k, …) of cells in winds, flown together, in the order of WindTerms."""
     table = np.array(keys)
     cells = table[:, 0].astype(np.int64)
     effects = bench.effects(cells, table[:, 1], table[:, 2], table[:, 3], air, turf)
     scatter = bench.scatter(cells, table[:, 1], table[:, 2], table[:, 3], air)
-    return np.stack(
-        [
-            effects.carry_still_m,
-            effects.carry_m,
-            effects.slope_along_m_per_mps,
-            effects.slope_across_m_per_mps,
-            effects.run_m,
-            scatter.log_carry_sd,
-        ],
-        axis=1,
+    terms = WindTerms(
+        still_m=effects.carry_still_m,
+        carry_m=effects.carry_m,
+        slope_m_per_mps=effects.slope_along_m_per_mps,
+        across_slope_m_per_mps=effects.slope_across_m_per_mps,
+        side_m=effects.side_m,
+        side_slope_along_m_per_mps=effects.side_slope_along_m_per_mps,
+        side_slope_across_m_per_mps=effects.side_slope_across_m_per_mps,
+        run_m=effects.run_m,
+        apex_m=effects.apex_m,
+        flight_s=effects.flight_s,
+        spread_log=scatter.log_carry_sd,
+        apex_sd_m=scatter.apex_sd_m,
+        flight_sd_s=scatter.flight_sd_s,
     )
+    return np.stack([getattr(terms, name) for name in WindTerms.__dataclass_fields__], axis=1)

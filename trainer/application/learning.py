@@ -21,7 +21,7 @@ from trainer.application.history import History
 from trainer.application.kept import KeptPosteriors
 from trainer.core.bag import Cell
 from trainer.core.estimate.evidence import CellSet, Ints
-from trainer.core.estimate.observations import Observations, Readings
+from trainer.core.estimate.observations import SHOT_FIELDS, Observations
 from trainer.core.estimate.online import continues, needs_refresh_now, refresh, reweighted
 from trainer.core.estimate.posterior import MODEL_VERSION, Draws, Posterior, fit
 from trainer.core.estimate.priors import MEASURED_CARRY, REMEMBERED_CARRY, ClubPriors
@@ -70,7 +70,8 @@ def _fitted(cells: CellSet, seen: Observations, priors: ClubPriors, key: str) ->
 
 def _order(seen: Observations) -> Ints:
     """Shots by day, reading, cell and what was seen of them."""
-    keys = (seen.seen_sd_log, seen.marked, seen.high_m, seen.low_m, seen.cell, seen.reading, seen.day)
+    carries = (seen.flown_m, seen.seen_sd_log, seen.marked, seen.high_m, seen.low_m)
+    keys = (seen.own_wind_log, *carries, seen.cell, seen.reading, seen.day)
     return np.lexsort(keys).astype(np.int64)
 
 
@@ -150,8 +151,8 @@ def _key(cells: CellSet, seen: Observations, priors: ClubPriors) -> str:
     """A digest of all that the posterior is a function of."""
     digest = hashlib.sha256(f"{MODEL_VERSION}|{priors}".encode())
     arrays: list[object] = [getattr(cells, field.name) for field in fields(CellSet)]
-    arrays += [getattr(seen, field.name) for field in fields(Observations) if field.name != "readings"]
-    arrays += [getattr(seen.readings, field.name) for field in fields(Readings)]
+    arrays += [getattr(seen, name) for name in (*SHOT_FIELDS, "age_days")]
+    arrays += [getattr(part, field.name) for part in (seen.readings, seen.told) for field in fields(part)]
     for array in arrays:
         values = np.ascontiguousarray(array)
         digest.update(f"{values.dtype.str}{values.shape}".encode())

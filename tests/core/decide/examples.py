@@ -44,7 +44,7 @@ def nothing_seen() -> Observations:
     flags = np.zeros(0, dtype=bool)
     return Observations(
         no, no, no, none, none, none, none, none, none, none, none, none, none, flags, flags,
-        Readings.of(np.zeros(0)), none,
+        none, none, none, Readings.of(np.zeros(0)), none,
     )  # fmt: skip
 
 
@@ -56,7 +56,7 @@ def posterior_of(eta: Floats, *, share: float = 0.0, log_spread: float = 0.0, da
         eta=eta, wind_response=one, range_ball=0 * one, mat=0 * one, computed=0 * one, mishit_loss=0.18 * one,
         mishit_share=share * one, mark_rate=0.5 * one, log_spread=np.full((n, clubs), log_spread),
         log_spread_mean=0 * one, tau=np.zeros((n, 4)), along=none, across=none, own_along=none, instrument=none,
-        day=none, eye_day=none, weights=none, drift=none,
+        day=none, eye_day=none, weights=none, drift=none, own_response=one, flown=np.zeros((n, 2)),
     )  # fmt: skip
     priors = replace(ClubPriors(), day_sd=day_sd)
     good = Diagnostics(1.0, 1e4, 1e4, "")
@@ -72,5 +72,5 @@ def eta_of(cells: CellSet = CELLS, shift: float = 0.0) -> Floats:
 
 def plain_traits(clubs: int = len(CELLS.loft_deg), cells: int = len(CELLS)) -> Traits:
     """A player who starts balls on line, drifts as the flight says and runs as the turf says."""
-    side = SideDraws(np.zeros((1, clubs)), np.full(1, SidePrior().shot_sd_rad), np.ones(1), np.zeros((1, 0)))
+    side = SideDraws(np.zeros((1, clubs)), np.full(1, SidePrior().shot_sd_rad), np.ones(1), *[np.zeros((1, 0))] * 2)
     return Traits(side, RatioDraws(np.zeros((1, cells)), np.full(1, 0.45)))

@@ -20,7 +20,7 @@ from trainer.core.estimate.traits import RatioDraws, SideDraws
 
 BIASED = replace(
     plain_traits(),
-    side=SideDraws(np.array([[0.02, 0.01, -0.01, 0.0]]), np.array([0.07]), np.array([1.1]), np.zeros((1, 0))),
+    side=SideDraws(np.array([[0.02, 0.01, -0.01, 0.0]]), np.array([0.07]), np.array([1.1]), *[np.zeros((1, 0))] * 2),
 )
 
 

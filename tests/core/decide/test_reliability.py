@@ -25,7 +25,7 @@ NAMES = ("hold", "short", "long", "left", "right")
 
 def prior_traits(rng: np.random.Generator) -> Traits:
     none, no = np.zeros(0), np.zeros(0, dtype=np.int64)
-    side = side_draws(len(CELLS.loft_deg), SideEvidence(no, no, none, none, none, none), rng, draws=128)
+    side = side_draws(len(CELLS.loft_deg), SideEvidence(no, no, *[none] * 6), rng, draws=128)
     return Traits(side, ratio_draws(CELLS, no, none, RUN, rng, draws=128))
 
 

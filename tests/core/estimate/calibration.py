@@ -14,7 +14,8 @@ from scipy import stats
 from tests.core.estimate.simulate import Truth, as_zones, bag, hit, plan, player
 from trainer.core.estimate.design import Design, build_design
 from trainer.core.estimate.evidence import CellSet, Floats
-from trainer.core.estimate.observations import Observations
+from trainer.core.estimate.observations import Observations, WindTold
+from trainer.core.estimate.posterior import own_flight
 from trainer.core.estimate.priors import ClubPriors
 from trainer.core.estimate.sampler import State, all_cells, start, sweep
 
@@ -22,7 +23,7 @@ WARM_UP, THIN, KEPT, BINS = 150, 15, 39, 10
 SHARED = ("kappa", "range ball", "mat", "computed", "loss")
 NAMES = (
     "first cell", "eighth cell", "last cell", *SHARED, "day", "reading", "share", "mark rate", "spread 1", "spread 4",
-    "spread mean", "tau club", "tau grip", "tau swing", "tau cell",
+    "spread mean", "tau club", "tau grip", "tau swing", "tau cell", "own response", "flown", "flown range",
 )  # fmt: skip
 
 
@@ -44,13 +45,22 @@ class Calibration:
 
 
 def everything(rng: np.random.Generator, asked: Observations) -> Observations:
-    """Balls, mats, eyes, shared instruments, a wind across, and a first day more than a year ago."""
+    """Balls, mats, eyes, shared instruments, a wind across, launch data, flights of their own, words of the wind, and
+    a first day more than a year ago.
+    """
     n = len(asked)
     readings = replace(asked.readings, instrument=np.array([0, 1, 0, -1]), shared_mps=np.array([0.8, 0.7, -0.9, 0.0]))
+    own, flown = rng.random(n) < 0.4, rng.random(n) < 0.3
+    told = WindTold(
+        np.array([0, 0, 3]), np.array([1.0, 0.6, -0.8]), np.array([0.0, 0.8, 0.6]), np.zeros(3),
+        np.array([2.0, 1.5, 1.0]),
+    )  # fmt: skip
     return replace(
         asked, range_ball=(rng.random(n) < 0.5).astype(float), mat=(rng.random(n) < 0.5).astype(float),
         by_eye=rng.random(n) < 0.5, across_slope_per_mps=0.004 * rng.normal(size=n), readings=readings,
-        age_days=np.array([400.0, 20.0]),
+        age_days=np.array([400.0, 20.0]), own_wind_log=np.where(own | flown, asked.wind_log, 0.0),
+        wind_log=np.where(own | flown, 0.0, asked.wind_log), flown_m=flown.astype(float),
+        flown_sd_log=np.full(n, 0.02), told=told,
     )  # fmt: skip
 
 
@@ -92,15 +102,16 @@ def _true(truth: Truth, design: Design, k: int) -> Floats:
     return np.array([
         *truth.eta[[0, 7, -1]], truth.kappa, truth.range_ball, truth.mat, truth.computed, truth.loss, truth.day[day],
         truth.along[reading], truth.share, truth.mark_rate, *truth.log_spread[[0, -1]], truth.log_spread_mean,
-        *truth.tau,
+        *truth.tau, truth.own_response, *truth.flown,
     ])  # fmt: skip
 
 
 def _drawn(design: Design, state: State, rng: np.random.Generator) -> Floats:
     _, eta = all_cells(design, state, rng)
+    own_response, flown = own_flight(design, state.at.shared, rng)
     slot = min(design.local_slots[0].along.values())
     mixture = state.mixture
     return np.column_stack([
         eta[:, [0, 7, -1]], state.at.shared[:, :5], state.at.local[:, 0, [0, slot]], mixture.share, mixture.mark_rate,
-        mixture.log_spread[:, [0, -1]], mixture.log_spread_mean, state.tau,
+        mixture.log_spread[:, [0, -1]], mixture.log_spread_mean, state.tau, own_response, flown,
     ])  # fmt: skip

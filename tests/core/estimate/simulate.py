@@ -38,6 +38,8 @@ class Truth:
     across: Floats
     instrument: Floats
     drift: Floats
+    own_response: float
+    flown: Floats
 
 
 def player(rng: np.random.Generator, cells: CellSet, plan: Observations, priors: ClubPriors) -> Truth:
@@ -65,15 +67,19 @@ def player(rng: np.random.Generator, cells: CellSet, plan: Observations, priors:
     drift = np.zeros((len(ages), clubs))
     drift[np.argsort(plan.age_days, kind="stable")] = priors.walk_sd_per_root_year * np.cumsum(steps, axis=0)
     readings, days = plan.readings, len(ages)
+    response = priors.wind_response
+    own_response = rng.normal(response.mean, priors.own_flight_response_sd)
+    rest = np.sqrt(response.sd**2 - priors.own_flight_response_sd**2)
     return Truth(
-        eta, rng.normal(priors.wind_response.mean, priors.wind_response.sd),
+        eta, own_response + rng.normal(0, rest),
         rng.normal(priors.range_ball.mean, priors.range_ball.sd), rng.normal(priors.mat.mean, priors.mat.sd),
         rng.normal(priors.computed.mean, priors.computed.sd),
         rng.normal(priors.mishit_loss.mean, priors.mishit_loss.sd), rng.beta(*priors.mishit_share),
         rng.beta(*priors.mark_rate), rng.normal(centre, priors.club_log_spread_sd, clubs), centre, tau,
         rng.normal(0, priors.day_sd, days), rng.normal(0, priors.eye_day_sd, days),
         rng.normal(0, readings.own_sd_mps), rng.normal(0, readings.across_sd_mps),
-        rng.normal(size=int(readings.instrument.max(initial=-1)) + 1), drift,
+        rng.normal(size=int(readings.instrument.max(initial=-1)) + 1), drift, own_response,
+        rng.normal(priors.flown.mean, priors.flown.sd, 2),
     )  # fmt: skip
 
 
@@ -92,7 +98,7 @@ def plan(
     return Observations(
         cell, reading, day, none, np.full(shots, np.inf), slope * wind, slope, none.copy(),
         0.05 + 0.02 * cells.half[cell], np.full(shots, 0.02), none.copy(), none.copy(), none.copy(),
-        np.zeros(shots, dtype=bool), np.zeros(shots, dtype=bool),
+        np.zeros(shots, dtype=bool), np.zeros(shots, dtype=bool), none.copy(), none.copy(), none.copy(),
         Readings.of(np.full(days * readings_a_day, 1.0)), np.zeros(days),
     )  # fmt: skip
 
@@ -100,25 +106,31 @@ def plan(
 def hit(
     rng: np.random.Generator, cells: CellSet, seen: Observations, truth: Truth, priors: ClubPriors
 ) -> Observations:
-    """The same balls with their carries seen and some mishits marked."""
+    """The same balls with their carries seen, launch data where `flown_m` asks for them, and some mishits marked."""
     n = len(seen)
-    tool = seen.readings.instrument[seen.reading]
-    shared = np.append(truth.instrument, 0.0)[tool] * seen.readings.shared_mps[seen.reading]
-    mean = (
-        truth.eta[seen.cell]
-        + truth.kappa * seen.wind_log
-        + seen.wind_slope_per_mps * (truth.along[seen.reading] + shared)
-        + seen.across_slope_per_mps * truth.across[seen.reading]
-        + truth.day[seen.day] + truth.eye_day[seen.day] * seen.by_eye
-        + truth.range_ball * seen.range_ball + truth.mat * seen.mat + truth.computed * seen.computed
+    strike = (
+        truth.eta[seen.cell] + truth.day[seen.day] + truth.range_ball * seen.range_ball + truth.mat * seen.mat
         + truth.drift[seen.day, cells.club[seen.cell]]
+    )  # fmt: skip
+    along = truth.along + np.append(truth.instrument, 0.0)[seen.readings.instrument] * seen.readings.shared_mps
+    wind = (
+        truth.kappa * seen.wind_log + truth.own_response * seen.own_wind_log
+        + seen.wind_slope_per_mps * along[seen.reading] + seen.across_slope_per_mps * truth.across[seen.reading]
+        + truth.eye_day[seen.day] * seen.by_eye + truth.computed * seen.computed
     )  # fmt: skip
     bad = rng.random(n) < truth.share
     sd = np.where(bad, priors.mishit_sd, seen.spread_log * np.exp(truth.log_spread[cells.club[seen.cell]]))
-    z = mean - truth.loss * bad + rng.normal(size=n) * np.hypot(sd, seen.seen_sd_log)
-    carry = cells.stock_carry_m[cells.club[seen.cell]] * np.exp(z)
+    still = strike - truth.loss * bad + sd * rng.normal(size=n)
+    stock = cells.stock_carry_m[cells.club[seen.cell]]
+    carry = stock * np.exp(still + wind + seen.seen_sd_log * rng.normal(size=n))
+    factor = np.where(seen.range_ball > 0, truth.flown[1], truth.flown[0])
+    flown = stock * np.exp(still + factor + seen.flown_sd_log * rng.normal(size=n))
     marked = bad & (rng.random(n) < truth.mark_rate)
-    return replace(seen, low_m=carry, high_m=carry.copy(), marked=marked)
+    told = seen.told
+    meant = told.along * along[told.reading] + told.across * truth.across[told.reading]
+    said = replace(told, value_mps=meant + told.sd_mps * rng.normal(size=len(told)))
+    flown = np.where(seen.flown, flown, 0.0)
+    return replace(seen, low_m=carry, high_m=carry.copy(), marked=marked, flown_m=flown, told=said)
 
 
 def as_zones(

@@ -11,7 +11,7 @@ from scipy import stats
 from tests.core.estimate.simulate import bag, hit, plan, player
 from trainer.core.estimate.cell_prior import cell_prior
 from trainer.core.estimate.evidence import CellSet, Floats
-from trainer.core.estimate.observations import Observations
+from trainer.core.estimate.observations import Observations, WindTold
 from trainer.core.estimate.posterior import Posterior, Sampling, fit
 from trainer.core.estimate.priors import ClubPriors, Normal
 
@@ -26,33 +26,58 @@ LONG = Sampling(kept=300)
 
 
 def gaussian(cells: CellSet, seen: Observations, priors: ClubPriors) -> tuple[Floats, Floats]:
-    """Mean and covariance of eta by writing out the joint normal of cells and carries."""
+    """Mean and covariance of eta by writing out the joint normal of cells, carries seen and carries calculated.
+
+    Every unknown but eta is summed out by its own covariance, line by line from the model as it is written down.
+    """
     prior = cell_prior(cells, priors)
     columns = prior.z[:, :8]
     eta = columns @ columns.T
-    days = (seen.day[:, None] == seen.day).astype(float)
-    same = (seen.reading[:, None] == seen.reading).astype(float)
-    slope, q = seen.wind_slope_per_mps, seen.wind_log
-    sd = seen.readings.own_sd_mps[seen.reading]
-    noise = seen.spread_log**2 + seen.seen_sd_log**2
+    n, told = len(seen), seen.told
+    shot = np.concatenate([np.arange(n), np.flatnonzero(seen.flown)])
+    calculated, windy = np.arange(len(shot)) >= n, np.arange(len(shot)) < n
+    cell, day, reading = seen.cell[shot], seen.day[shot], seen.reading[shot]
+    q, own = seen.wind_log[shot] * windy, seen.own_wind_log[shot] * windy
+    slope = seen.wind_slope_per_mps[shot] * windy
+    stock = cells.stock_carry_m[cells.club[cell]]
+    z = np.log(np.where(calculated, seen.flown_m[shot], seen.low_m[shot]) / stock)
+    part, whole = priors.own_flight_response_sd**2, priors.wind_response.sd**2
     total = (
-        eta[np.ix_(seen.cell, seen.cell)]
-        + priors.wind_response.sd**2 * np.outer(q, q)
-        + same * np.outer(slope * sd, slope * sd)
-        + priors.day_sd**2 * days
-        + np.diag(noise)
-    )
-    z = np.log(seen.low_m / cells.stock_carry_m[cells.club[seen.cell]])
-    centred = z - prior.mean[seen.cell] - priors.wind_response.mean * q
-    gain = np.linalg.solve(total, eta[seen.cell]).T
-    return prior.mean + gain @ centred, eta - gain @ eta[seen.cell]
+        eta[np.ix_(cell, cell)]
+        + whole * np.outer(q, q) + part * (np.outer(own, own) + np.outer(q, own) + np.outer(own, q))
+        + (reading[:, None] == reading) * np.outer(slope, slope) * seen.readings.own_sd_mps[reading] ** 2
+        + priors.day_sd**2 * (day[:, None] == day)
+        + priors.flown.sd**2 * np.outer(calculated, calculated)
+        + (shot[:, None] == shot) * np.outer(seen.spread_log[shot], seen.spread_log[shot])
+        + np.diag(np.where(calculated, seen.flown_sd_log[shot], seen.seen_sd_log[shot]) ** 2)
+    )  # fmt: skip
+    words = told.along[:, None] * (told.reading[:, None] == reading) * slope * seen.readings.own_sd_mps[reading] ** 2
+    of_words = np.outer(told.along, told.along) * (told.reading[:, None] == told.reading)
+    of_words = of_words * seen.readings.own_sd_mps[told.reading] ** 2 + np.diag(told.sd_mps**2)
+    total = np.block([[total, words.T], [words, of_words]])
+    cross = np.vstack([eta[cell], np.zeros((len(told), len(eta)))])
+    mean_z = prior.mean[cell] + priors.wind_response.mean * (q + own)
+    gain = np.linalg.solve(total, cross).T
+    return prior.mean + gain @ np.concatenate([z - mean_z, told.value_mps]), eta - gain @ cross
 
 
-@pytest.fixture(scope="module")
-def gaussian_case() -> tuple[CellSet, Observations, Posterior]:
+def with_launch_data(rng: np.random.Generator, asked: Observations) -> Observations:
+    """A third of the balls with launch data, a third with a flight of their own, and a word of the first wind."""
+    kind = np.arange(len(asked)) % 3
+    return replace(
+        asked, own_wind_log=np.where(kind > 0, asked.wind_log * rng.uniform(0.7, 1.3, len(asked)), 0.0),
+        wind_log=np.where(kind == 0, asked.wind_log, 0.0), flown_m=(kind == 1).astype(float),
+        flown_sd_log=np.full(len(asked), 0.03),
+        told=WindTold(np.array([0]), np.array([0.9]), np.array([0.0]), np.zeros(1), np.array([0.7])),
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=[False, True], ids=["carries", "launch data too"])
+def gaussian_case(request: pytest.FixtureRequest) -> tuple[CellSet, Observations, Posterior]:
     rng = np.random.default_rng(21)
     cells = bag()
     asked = plan(rng, cells, 50)
+    asked = with_launch_data(rng, asked) if request.param else asked
     seen = hit(rng, cells, asked, player(rng, cells, asked, FIXED), FIXED)
     return cells, seen, fit(cells, seen, np.random.default_rng(1), FIXED, LONG)
 

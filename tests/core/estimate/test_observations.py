@@ -27,6 +27,7 @@ def seen() -> Observations:
         ("low_m", -1.0), ("low_m", np.nan), ("low_m", np.inf), ("high_m", 0.0), ("high_m", 1.0), ("cell", 24),
         ("cell", -1), ("reading", 99), ("day", 7), ("wind_log", np.nan), ("spread_log", 0.0), ("spread_log", np.inf),
         ("seen_sd_log", -0.1), ("seen_sd_log", np.nan), ("across_slope_per_mps", np.inf),
+        ("flown_m", np.nan), ("flown_m", -1.0), ("flown_sd_log", -0.1), ("own_wind_log", np.nan),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_refused_with_the_shot(seen: Observations, field: str, value: Any) -> None:

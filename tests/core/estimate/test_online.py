@@ -8,7 +8,7 @@ import pytest
 from tests.core.estimate.simulate import bag, hit, plan, player
 from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import CellSet, Floats
-from trainer.core.estimate.observations import Observations, Readings
+from trainer.core.estimate.observations import Observations, Readings, WindTold
 from trainer.core.estimate.online import needs_refresh_now, refresh, reweighted
 from trainer.core.estimate.posterior import Posterior, Sampling, fit
 from trainer.core.estimate.priors import ClubPriors
@@ -46,6 +46,28 @@ def distance(one: Posterior, other: Posterior) -> float:
     """Rms distance of the ends of the 80 % intervals, in widths."""
     a, b = ends(one), ends(other)
     return float(np.sqrt(np.mean(((a - b) / (b[1] - b[0])) ** 2)))
+
+
+def test_launch_data_and_words_of_the_wind_reweight_too() -> None:
+    cells, asked = two_evenings(6)
+    rng = np.random.default_rng(6)
+    flown = np.isin(np.arange(41), [3, 10, 20, 39, 40])
+    told = WindTold(np.array([0]), np.array([0.8]), np.array([0.6]), np.array([1.0]), np.array([1.0]))
+    asked = replace(
+        asked, own_wind_log=np.where(flown, asked.wind_log, 0.0), wind_log=np.where(flown, 0.0, asked.wind_log),
+        flown_m=flown.astype(float), flown_sd_log=np.full(41, 0.02), told=told,
+    )  # fmt: skip
+    seen = hit(rng, cells, asked, player(rng, cells, asked, ClubPriors()), ClubPriors())
+    first = replace(seen.taken(np.arange(39)), told=WindTold.nothing())
+    before = fit(cells, first, np.random.default_rng(1), sampling=LONG)
+    after = reweighted(before, seen, np.random.default_rng(2))
+    fresh = fit(cells, seen, np.random.default_rng(3), sampling=LONG)
+    assert distance(after, fresh) < 0.025
+    for name in ("along", "own_response", "flown"):
+        found, expected = (getattr(p.draws, name) for p in (after, fresh))
+        np.testing.assert_allclose(
+            after.weights @ found, expected.mean(axis=0), atol=0.07 * expected.std(axis=0).max()
+        )
 
 
 @pytest.mark.parametrize("know_the_day", [True, False], ids=["known day", "new day and reading"])

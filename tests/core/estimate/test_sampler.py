@@ -54,9 +54,9 @@ def test_a_ball_not_seen_and_not_marked_moves_no_carry() -> None:
     cells, seen = evening(5)
     more = Observations(**{
         name: np.append(getattr(seen, name), getattr(seen, name)[0])
-        for name in Observations.__dataclass_fields__ if name not in {"readings", "age_days"}
-    }, readings=seen.readings, age_days=seen.age_days)  # fmt: skip
-    more.low_m[-1], more.high_m[-1] = 0.0, np.inf
+        for name in Observations.__dataclass_fields__ if name not in {"readings", "age_days", "told"}
+    }, readings=seen.readings, age_days=seen.age_days, told=seen.told)  # fmt: skip
+    more.low_m[-1], more.high_m[-1], more.flown_m[-1] = 0.0, np.inf, 0.0
     more.marked[-1] = False
     long = Sampling(kept=200)
     one = fit(cells, seen, np.random.default_rng(1), sampling=long).draws.eta
@@ -77,6 +77,16 @@ def test_a_player_in_a_batch_gets_what_he_gets_alone() -> None:
         width = ends[1][1] - ends[1][0]
         # About 700 effective draws: an end is right to 0.67/√700 = 2.5 % of the width.
         assert np.sqrt(np.mean(((ends[0] - ends[1]) / width) ** 2)) < 0.05
+
+
+def test_launch_data_tell_a_carry_that_nobody_saw() -> None:
+    cells, seen = evening(10)
+    n = len(seen)
+    blind = replace(seen, low_m=np.zeros(n), high_m=np.full(n, np.inf), marked=np.zeros(n, dtype=bool))
+    told = short_fit(cells, replace(blind, flown_m=seen.low_m, flown_sd_log=np.full(n, 0.02)))
+    untold = short_fit(cells, replace(blind, flown_m=np.zeros(n)))
+    hit = np.unique(seen.cell)
+    assert np.all(told.draws.eta[:, hit].std(axis=0) < 0.9 * untold.draws.eta[:, hit].std(axis=0))
 
 
 def test_more_balls_narrow_the_interval() -> None:
@@ -105,9 +115,8 @@ def test_all_mishits_and_all_unseen_do_not_break() -> None:
     cells, seen = evening(9)
     n = len(seen)
     marked = short_fit(cells, replace(seen, marked=np.ones(n, dtype=bool)))
-    unseen = short_fit(
-        cells, replace(seen, low_m=np.zeros(n), high_m=np.full(n, np.inf), marked=np.zeros(n, dtype=bool))
-    )
+    blind = replace(seen, low_m=np.zeros(n), high_m=np.full(n, np.inf), marked=np.zeros(n, dtype=bool))
+    unseen = short_fit(cells, replace(blind, flown_m=np.zeros(n)))
     prior = short_fit(cells, seen.taken(np.arange(0)))
     assert np.all(np.isfinite(marked.draws.eta))
     assert float(np.median(marked.draws.mishit_share)) > 0.7

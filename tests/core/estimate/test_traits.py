@@ -10,7 +10,7 @@ from tests.core.estimate.simulate import bag
 from trainer.core.errors import InputError
 from trainer.core.estimate.identity import Features, flew_like_full, probability_full
 from trainer.core.estimate.regression import RegressionPrior, regress
-from trainer.core.estimate.traits import APEX, SideEvidence, SidePrior, ratio_draws, side_draws
+from trainer.core.estimate.traits import APEX, SideEvidence, SidePrior, ratio_draws, side_draws, wind_told
 
 RNG = np.random.default_rng
 
@@ -78,7 +78,8 @@ def side(seed: int, shots: int, sides: tuple[float, ...]) -> tuple[SideEvidence,
     true_mps, read_mps, bias = 7.0, 4.0, 0.03
     angle = bias + slope * true_mps + rng.normal(0, 0.03, shots)
     zero = np.zeros(shots, dtype=np.int64)
-    return SideEvidence(zero, zero, angle, slope * read_mps, slope, np.array([3.0])), true_mps - read_mps
+    along, off = np.zeros(shots), np.array([3.0])
+    return SideEvidence(zero, zero, angle, slope * read_mps, along, slope, off, off), true_mps - read_mps
 
 
 def test_two_flags_cancel_the_start_bias_where_one_cannot() -> None:
@@ -98,11 +99,43 @@ def test_mirrored_sides_mirror_the_answer() -> None:
         seen,
         side_rad=-seen.side_rad,
         drift_rad=-seen.drift_rad,
-        drift_slope_rad_per_mps=-seen.drift_slope_rad_per_mps,
+        slope_across=-seen.slope_across,
     )
     one, other = side_draws(1, seen, RNG(1)), side_draws(1, mirrored, RNG(2))
     assert np.median(one.bias_rad) == pytest.approx(-np.median(other.bias_rad), abs=0.003)
     assert np.median(one.across_mps) == pytest.approx(np.median(other.across_mps), abs=0.15)
+
+
+def test_a_word_of_the_wind_and_the_reading_make_what_the_sides_make_of_it() -> None:
+    """Prior times likelihood, worked out by hand: one bias and one error, 40 balls; six more hold the noise."""
+    seen, error = side(1, 40, (0.02, -0.02))
+    sharp = SidePrior(drift_response_sd=1e-6, club_bias_sd_rad=1e-6)
+    told = wind_told(1, seen, sharp)
+    assert len(told) == 1
+    assert abs(told.across[0]) == pytest.approx(1.0)
+    # the two flags cancel the bias: each ball tells the error with slope 0.02 and its own scatter
+    rest = seen.side_rad - seen.drift_rad
+    noise = np.std(rest - np.where(seen.slope_across > 0, rest[::2].mean(), rest[1::2].mean()), ddof=2)
+    noise = np.sqrt((6 * sharp.shot_sd_rad**2 + 40 * noise**2) / 46)
+    assert told.sd_mps[0] == pytest.approx(noise / 0.02 / np.sqrt(40), rel=0.15)
+    expected = (rest[::2].mean() - rest[1::2].mean()) / 0.04
+    assert told.across[0] * told.value_mps[0] == pytest.approx(expected, abs=0.15)
+    assert expected == pytest.approx(error, abs=3 * told.sd_mps[0])
+
+
+def test_towards_flags_beside_the_line_an_error_along_it_is_told_too() -> None:
+    seen, _ = side(1, 40, (0.02, -0.02))
+    beside = replace(seen, slope_along=seen.slope_across, slope_across=np.zeros(40))
+    told = wind_told(1, beside)
+    assert abs(told.along[0]) == pytest.approx(1.0)
+    assert abs(told.across[0]) < 0.05
+
+
+def test_sides_of_one_flag_that_could_as_well_be_a_start_bias_say_little() -> None:
+    one, two = (wind_told(1, side(1, 40, flags)[0]) for flags in ((0.02,), (0.02, -0.02)))
+    assert not len(one) or one.sd_mps[0] > 1.5 * two.sd_mps[0]
+    no, none = np.zeros(0, dtype=np.int64), np.zeros(0)
+    assert not len(wind_told(1, SideEvidence(no, no, none, none, none, none, none, none)))
 
 
 def features(height_m: float, hang_s: float, known: tuple[bool, bool] = (True, True)) -> Features:

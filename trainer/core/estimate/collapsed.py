@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trainer.core.estimate.design import LOSS, Design
+from trainer.core.estimate.columns import LOSS
+from trainer.core.estimate.design import Design
 from trainer.core.estimate.evidence import Floats
 from trainer.core.estimate.locations import binned, gather
 from trainer.core.estimate.mixture import Mixture, NewtonPoint, log_spread_precision, newton_point

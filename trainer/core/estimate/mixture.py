@@ -4,6 +4,9 @@
 
 A mishit is marked with a chance of its own (`mark_rate`); a struck ball never is, so a mark is certain and its lack
 says a little too. f is what the flight makes of an ordinary strike's scatter in that wind.
+
+A shot with two carries, calculated from launch data and seen, has the device's error in both: the label is drawn with
+the error summed out, then the error itself, so that every row is once more of one number.
 """
 
 from __future__ import annotations
@@ -14,7 +17,7 @@ import numpy as np
 
 from trainer.core.estimate import normal
 from trainer.core.estimate.design import Design
-from trainer.core.estimate.evidence import Floats
+from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.locations import binned, gather
 from trainer.core.estimate.observations import Bools
 
@@ -81,10 +84,15 @@ def impute(design: Design, mixture: Mixture, mean: Floats, loss: Floats, rng: np
     mishit_var = np.broadcast_to(design.priors.mishit_sd**2 + design.seen_var, struck_var.shape)
     low = mean - loss[:, None]
     odds = mishit_log_odds(design, mixture, mean, low, struck_var, mishit_var)
+    if design.paired:
+        pairs = _Pairs.of(design, mean)
+        odds = odds + pairs.log_likelihoods(low, mishit_var) - pairs.log_likelihoods(mean, struck_var)
     chance = 1.0 / (1.0 + np.exp(-np.clip(odds, -700, 700)))
     mishit = ((rng.random(mean.shape) < chance) | design.marked) & design.counted
     zone = ~design.exact & design.bounded
     z = np.broadcast_to(np.where(design.exact, design.low, 0.0), mean.shape)
+    if design.paired:
+        z = z + pairs.errors(np.where(mishit, low, mean), np.where(mishit, mishit_var, struck_var), rng)
     if bool(zone.any()):
         centre = np.where(mishit, low, mean)
         sd = np.sqrt(np.where(mishit, mishit_var, struck_var))
@@ -103,9 +111,67 @@ def mishit_log_odds(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Pairs:
+    """The shots with two carries (q): where they sit and where their differences (b, q)."""
+
+    design: Design
+    player: Ints
+    shot: Ints
+    partner: Ints
+    gap: Floats
+
+    @classmethod
+    def of(cls, design: Design, mean: Floats) -> _Pairs:
+        """With `mean` (b, n) of every row; `gap` is by how much a difference exceeds its mean."""
+        player, shot = np.nonzero(design.partner >= 0)
+        partner = design.partner[player, shot]
+        gap = design.low[player, partner] - mean[_chains(design, player), partner]
+        return cls(design, player, shot, partner, gap)
+
+    def log_likelihoods(self, mean: Floats, variance: Floats) -> Floats:
+        """Log likelihood (b, n) of the differences given the calculated carries, less than a constant apart."""
+        device, seen = self._variances()
+        share = device / (self._at(variance) + device)
+        ahead = share * (self._carry() - self._at(mean))
+        left = seen + device * (1.0 - share)
+        out = np.zeros_like(mean)
+        out[_chains(self.design, self.player), self.shot] = -0.5 * ((self.gap + ahead) ** 2 / left + np.log(left))
+        return out
+
+    def errors(self, mean: Floats, variance: Floats, rng: np.random.Generator) -> Floats:
+        """What to add to every row (b, n): the device's error is drawn and goes from one row to the other."""
+        device, seen = self._variances()
+        share = device / (self._at(variance) + device)
+        ahead, own = share * (self._carry() - self._at(mean)), device * (1.0 - share)
+        precision = 1.0 / own + 1.0 / seen
+        drawn = (ahead / own - self.gap / seen) / precision
+        drawn = drawn + rng.standard_normal(drawn.shape) / np.sqrt(precision)
+        out = np.zeros_like(mean)
+        chains = _chains(self.design, self.player)
+        out[chains, self.shot], out[chains, self.partner] = -drawn, drawn
+        return out
+
+    def _variances(self) -> tuple[Floats, Floats]:
+        """The device's variance (q,) and that of seeing the carry."""
+        return self.design.device_var[self.player, self.shot], self.design.seen_var[self.player, self.partner]
+
+    def _carry(self) -> Floats:
+        return np.asarray(self.design.low[self.player, self.shot])
+
+    def _at(self, values: Floats) -> Floats:
+        return np.asarray(values[_chains(self.design, self.player), self.shot])
+
+
+def _chains(design: Design, player: Ints) -> Ints | slice:
+    """Whose chains a shot concerns: every chain where all work on one player, else the player's own."""
+    return slice(None) if design.players == 1 else player
+
+
 def log_likelihoods(design: Design, mean: Floats, variance: Floats) -> Floats:
     """Log likelihood (b, n) of what was seen of each shot: a density, a zone's probability, 0 if unseen."""
     z = np.where(design.exact, design.low, 0.0)
+    variance = variance + design.device_var
     dense = -0.5 * ((z - mean) ** 2 / variance + np.log(variance)) - normal.LOG_ROOT_TWO_PI
     zone = ~design.exact & design.bounded
     out = np.where(design.exact, dense, 0.0)

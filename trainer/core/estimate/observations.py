@@ -47,6 +47,31 @@ class Readings:
 
 
 @dataclass(frozen=True, slots=True)
+class WindTold:
+    """What was learned of readings elsewhere, as from the sides of balls (w,), independent given the errors.
+
+    `along`·(error along) + `across`·(error across) of `reading` is `value_mps`, with a normal error `sd_mps`.
+    """
+
+    reading: Ints
+    along: Floats
+    across: Floats
+    value_mps: Floats
+    sd_mps: Floats
+
+    def __len__(self) -> int:
+        return len(self.reading)
+
+    @classmethod
+    def nothing(cls) -> WindTold:
+        """No word of any reading."""
+        return cls(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
+
+
+NOTHING_TOLD = WindTold.nothing()
+
+
+@dataclass(frozen=True, slots=True)
 class Observations:
     """One player's shots (n,), with the readings and days (d,) they fall under.
 
@@ -56,6 +81,11 @@ class Observations:
     `spread_log` is the s.d. of the log carry that the flight makes of an ordinary strike's scatter, in that wind.
     `seen_sd_log` holds how the carry was seen, rounding and gusts. `age_days` (d,) is counted back from the as-of
     moment.
+
+    Of a shot whose own flight is known (launch data, or time in the air or height beside its carry) `own_wind_log`
+    is its own wind effect in place of `wind_log`, and the slopes are its own. `flown_m` is the still-air carry that
+    the flight calculates from launch data, 0 where there are none, and `flown_sd_log` the error that the device's
+    make in it: a second observation of the same strike. `told` is what else the balls say of the readings.
     """
 
     cell: Ints
@@ -73,11 +103,20 @@ class Observations:
     computed: Floats
     by_eye: Bools
     marked: Bools
+    own_wind_log: Floats
+    flown_m: Floats
+    flown_sd_log: Floats
     readings: Readings
     age_days: Floats
+    told: WindTold = NOTHING_TOLD
 
     def __len__(self) -> int:
         return len(self.cell)
+
+    @property
+    def flown(self) -> Bools:
+        """Which shots (n,) the flight has a carry of, calculated from launch data."""
+        return np.asarray(self.flown_m > 0)
 
     def taken(self, order: Ints) -> Observations:
         """The shots at `order`, with every reading and day kept."""
@@ -87,7 +126,7 @@ class Observations:
         return Observations(**kept)
 
 
-SHOT_FIELDS = tuple(f.name for f in fields(Observations) if f.name not in {"readings", "age_days"})
+SHOT_FIELDS = tuple(f.name for f in fields(Observations) if f.name not in {"readings", "age_days", "told"})
 
 
 def require_observations(observations: Observations, cells: int) -> Observations:
@@ -98,16 +137,24 @@ def require_observations(observations: Observations, cells: int) -> Observations
     _require(seen.low_m <= seen.high_m, "a zone ends before it begins")
     _require(np.isfinite(seen.low_m), "a carry is not finite")
     _require((seen.low_m > 0) | (seen.high_m > seen.low_m), "a carry is not a positive number")
-    for name in ("wind_log", "wind_slope_per_mps", "across_slope_per_mps", "range_ball", "mat", "computed"):
+    for name in (
+        "wind_log", "wind_slope_per_mps", "across_slope_per_mps", "range_ball", "mat", "computed", "own_wind_log",
+    ):  # fmt: skip
         _require(np.isfinite(getattr(seen, name)), f"{name} is not a number")
     _require(np.isfinite(seen.spread_log) & (seen.spread_log > 0), "the flight's scatter is not positive")
     _require(np.isfinite(seen.seen_sd_log) & (seen.seen_sd_log >= 0), "the error of seeing is negative")
+    _require(np.isfinite(seen.flown_m) & (seen.flown_m >= 0), "a calculated carry is negative or not a number")
+    _require(np.isfinite(seen.flown_sd_log) & (seen.flown_sd_log >= 0), "the error of launch data is negative")
     for index, count, what in (
         (seen.cell, cells, "cell"),
         (seen.reading, len(seen.readings), "wind reading"),
         (seen.day, len(seen.age_days), "day"),
     ):
         _require((index >= 0) & (index < count), f"a shot's {what} is unknown")
+    told = seen.told
+    finite = np.isfinite(told.along) & np.isfinite(told.across) & np.isfinite(told.value_mps)
+    _require(finite & (told.sd_mps > 0), "what is told of a wind is not a number", "word")
+    _require((told.reading >= 0) & (told.reading < len(seen.readings)), "what is told is of no reading", "word")
     _require(np.isfinite(seen.age_days) & (seen.age_days >= 0), "a day lies after the as-of moment", "day")
     return observations
 

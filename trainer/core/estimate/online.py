@@ -14,11 +14,12 @@ import numpy as np
 
 from trainer.core.errors import InputError
 from trainer.core.estimate import normal
-from trainer.core.estimate.design import INSTRUMENTS, LOSS, WALK_EDGES_DAYS, Design, build_design
+from trainer.core.estimate.columns import LOSS, WALK_EDGES_DAYS
+from trainer.core.estimate.design import Design, build_design
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.locations import Locations, expected
 from trainer.core.estimate.mixture import Mixture, impute
-from trainer.core.estimate.observations import SHOT_FIELDS, Observations, Readings, require_observations
+from trainer.core.estimate.observations import SHOT_FIELDS, Observations, Readings, WindTold, require_observations
 from trainer.core.estimate.posterior import Draws, Kept, Posterior, Sampling, judged, keep, player_draws
 from trainer.core.estimate.sampler import State, sweep
 
@@ -66,8 +67,11 @@ def reweighted(posterior: Posterior, observations: Observations, rng: np.random.
     if bool(np.any(observations.age_days[added.day] >= WALK_EDGES_DAYS[0])):
         raise InputError("a new shot is days old", "estimate", "refresh instead of reweighting")
     draws = _extended(posterior, observations, rng)
+    news = _log_likelihood(posterior, draws, added)
+    # What the balls' sides tell of the readings was told anew, not once more.
+    news = news + _log_told(draws, observations.told) - _log_told(draws, posterior.observations.told)
     with np.errstate(divide="ignore"):
-        log_weights = np.log(posterior.weights) + _log_likelihood(posterior, draws, added)
+        log_weights = np.log(posterior.weights) + news
     weights = np.exp(log_weights - log_weights.max())
     return replace(posterior, observations=observations, draws=draws, weights=weights / weights.sum(), current=False)
 
@@ -100,28 +104,58 @@ def _extended(posterior: Posterior, observations: Observations, rng: np.random.G
 
 
 def _log_likelihood(posterior: Posterior, draws: Draws, seen: Observations) -> Floats:
-    """Log likelihood (draws,) of the shots `seen`, mishit labels summed out."""
+    """Log likelihood (draws,) of the shots `seen`, mishit labels and the errors of launch data summed out."""
     cells, priors = posterior.cells, posterior.priors
     club = cells.club[seen.cell]
-    mean = (
-        draws.eta[:, seen.cell]
-        + draws.wind_response[:, None] * seen.wind_log
-        + draws.along[:, seen.reading] * seen.wind_slope_per_mps
-        + draws.across[:, seen.reading] * seen.across_slope_per_mps
-        + draws.day[:, seen.day] + draws.eye_day[:, seen.day] * seen.by_eye
+    strike = (
+        draws.eta[:, seen.cell] + draws.day[:, seen.day]
         + draws.range_ball[:, None] * seen.range_ball + draws.mat[:, None] * seen.mat
-        + draws.computed[:, None] * seen.computed
     )  # fmt: skip
-    struck_sd = np.hypot(seen.spread_log * np.exp(draws.log_spread[:, club]), seen.seen_sd_log)
-    mishit_sd = np.hypot(priors.mishit_sd, seen.seen_sd_log)
+    wind = _wind_part(draws, seen)
+    flown, device = seen.flown, np.where(seen.flown, seen.flown_sd_log, 0.0)
+    factor = np.where(seen.range_ball > 0, draws.flown[:, [1]], draws.flown[:, [0]]) * flown
+    mean = strike + np.where(flown, factor, wind)
+    error = np.where(flown, device, seen.seen_sd_log)
+    struck_sd = np.hypot(seen.spread_log * np.exp(draws.log_spread[:, club]), error)
+    mishit_sd = np.broadcast_to(np.hypot(priors.mishit_sd, error), struck_sd.shape)
     stock = cells.stock_carry_m[club]
     with np.errstate(divide="ignore"):
-        low, high = np.log(seen.low_m / stock), np.log(seen.high_m / stock)
+        low, high, calculated = (np.log(values / stock) for values in (seen.low_m, seen.high_m, seen.flown_m))
+    first, last = np.where(flown, calculated, low), np.where(flown, calculated, high)
     share, mark = draws.mishit_share[:, None], draws.mark_rate[:, None]
-    struck = np.log1p(-share) + _log_seen(low, high, mean, struck_sd)
-    mishit = np.log(share) + _log_seen(low, high, mean - draws.mishit_loss[:, None], mishit_sd)
+    short = mean - draws.mishit_loss[:, None]
+    struck = np.log1p(-share) + _log_seen(first, last, mean, struck_sd)
+    mishit = np.log(share) + _log_seen(first, last, short, mishit_sd)
+    if bool(flown.any()):
+        gap = np.where(flown & (low == high), low - first, 0.0) - (wind - factor)
+        struck = struck + _log_gap(seen, gap, first - mean, struck_sd)
+        mishit = mishit + _log_gap(seen, gap, first - short, mishit_sd)
     both = np.logaddexp(struck, mishit + np.log1p(-mark))
     return np.asarray(np.where(seen.marked, mishit + np.log(mark), both).sum(axis=1))
+
+
+def _wind_part(draws: Draws, seen: Observations) -> Floats:
+    """What turns a still-air log carry into a seen one (draws, n)."""
+    return np.asarray(
+        draws.wind_response[:, None] * seen.wind_log + draws.own_response[:, None] * seen.own_wind_log
+        + draws.along[:, seen.reading] * seen.wind_slope_per_mps
+        + draws.across[:, seen.reading] * seen.across_slope_per_mps
+        + draws.eye_day[:, seen.day] * seen.by_eye + draws.computed[:, None] * seen.computed
+    )  # fmt: skip
+
+
+def _log_gap(seen: Observations, gap: Floats, ahead: Floats, sd: Floats) -> Floats:
+    """Log density of how far apart a shot's two carries are, given the calculated one; 0 for one with one carry."""
+    paired = seen.flown & (seen.low_m == seen.high_m)
+    share = (seen.flown_sd_log / sd) ** 2
+    left = np.where(paired, np.sqrt(seen.seen_sd_log**2 + seen.flown_sd_log**2 * (1.0 - share)), 1.0)
+    return np.where(paired, normal.log_density((gap + share * ahead) / left, left), 0.0)
+
+
+def _log_told(draws: Draws, told: WindTold) -> Floats:
+    """Log density (draws,) of what was told of readings."""
+    meant = told.along * draws.along[:, told.reading] + told.across * draws.across[:, told.reading]
+    return np.asarray(normal.log_density((told.value_mps - meant) / told.sd_mps, told.sd_mps).sum(axis=1))
 
 
 def _log_seen(low: Floats, high: Floats, mean: Floats, sd: Floats) -> Floats:
@@ -171,12 +205,15 @@ def _state(design: Design, posterior: Posterior, chosen: Ints, rng: np.random.Ge
     b = len(chosen)
     shared = np.broadcast_to(design.shared_mean, (b, design.shared)).copy()
     singles = (draws.wind_response, draws.range_ball, draws.mat, draws.computed, draws.mishit_loss)
-    shared[:, :INSTRUMENTS] = np.stack(singles, axis=1)[chosen]
-    known = min(draws.instrument.shape[1], len(design.instruments))
-    shared[:, INSTRUMENTS : INSTRUMENTS + known] = draws.instrument[chosen, :known]
-    drift = INSTRUMENTS + len(design.instruments)
-    if shared.shape[1] - drift == draws.drift.shape[1]:
-        shared[:, drift:] = draws.drift[chosen]
+    shared[:, : len(singles)] = np.stack(singles, axis=1)[chosen]
+    places = design.places
+    known = min(draws.instrument.shape[1], design.shape.tools)
+    shared[:, places.instruments][:, :known] = draws.instrument[chosen, :known]
+    if design.shape.own_flight:
+        own, *flown = places.own_flight
+        shared[:, own], shared[:, flown] = draws.own_response[chosen], draws.flown[chosen]
+    if shared[:, places.drift].shape[1] == draws.drift.shape[1]:
+        shared[:, places.drift] = draws.drift[chosen]
     eta = draws.eta[chosen][:, design.hit[0]]
     weights = draws.weights[chosen]
     own = eta - design.mean - weights @ design.z[0].T

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trainer.core.estimate.design import INSTRUMENTS, KAPPA, LOSS, Design, build_design
+from trainer.core.estimate.columns import KAPPA, LOSS
+from trainer.core.estimate.design import Design, build_design
 from trainer.core.estimate.diagnostics import Diagnostics, diagnose
 from trainer.core.estimate.evidence import CellSet, Floats
 from trainer.core.estimate.observations import Observations
 from trainer.core.estimate.priors import MEASURED_CARRY, ClubPriors
 from trainer.core.estimate.sampler import State, all_cells, start, sweep
 
-MODEL_VERSION = "club-1"
+MODEL_VERSION = "club-2"
 """Changes whenever the same evidence and seed would give other draws; part of the key a posterior is kept by."""
 
 
@@ -46,7 +47,9 @@ class Draws:
     `eta` (n, c) log still-air carry over stock of every cell; `along`, `across` (n, r) errors of the wind readings,
     m/s, to be added to what they say; `day`, `eye_day` (n, d) the days' offsets; `instrument` (n, t); `log_spread`
     (n, k) a club's factor on the flight's scatter; `tau` (n, 4). `weights` (n, z) and `own` (n, c) take the cells'
-    prior apart and `drift` (n, w) is the clubs' drift by age, so that a chain can start from a draw.
+    prior apart and `drift` (n, w) is the clubs' drift by age, so that a chain can start from a draw. `own_response`
+    (n,) is the wind response of a ball whose own flight is known, `flown` (n, 2) the log of the flight's own factor
+    for a playing and for a range ball.
     """
 
     eta: Floats
@@ -68,6 +71,8 @@ class Draws:
     eye_day: Floats
     weights: Floats
     drift: Floats
+    own_response: Floats
+    flown: Floats
 
     def __len__(self) -> int:
         return len(self.eta)
@@ -204,8 +209,10 @@ def player_draws(
 
     shared = together(k.state.at.shared for k in kept)
     local = together(k.state.at.local for k in kept)
-    instrument = shared[:, INSTRUMENTS : INSTRUMENTS + len(design.instruments)]
+    places = design.places
+    instrument = shared[:, places.instruments]
     own, across, day, eye_day = _day_effects(design, player, local, seen, rng)
+    own_response, flown = own_flight(design, shared, rng)
     tool = seen.readings.instrument
     steady = np.concatenate([instrument, np.zeros((len(shared), 1))], axis=1)[:, tool] * seen.readings.shared_mps
     return Draws(
@@ -217,8 +224,21 @@ def player_draws(
         log_spread_mean=together(k.state.mixture.log_spread_mean for k in kept),
         tau=together(k.state.tau for k in kept), along=own + steady, across=across, own_along=own,
         instrument=instrument, day=day, eye_day=eye_day, weights=together(k.state.weights for k in kept),
-        drift=shared[:, INSTRUMENTS + len(design.instruments) :],
+        drift=shared[:, places.drift], own_response=own_response, flown=flown,
     )  # fmt: skip
+
+
+def own_flight(design: Design, shared: Floats, rng: np.random.Generator) -> tuple[Floats, Floats]:
+    """Wind response of known flights and the flight's own factors, from the prior where no flight is known."""
+    if design.shape.own_flight:
+        own, playing, ranged = design.places.own_flight
+        return shared[:, own], shared[:, [playing, ranged]]
+    priors, n = design.priors, len(shared)
+    part = (priors.own_flight_response_sd / priors.wind_response.sd) ** 2
+    centre = priors.wind_response.mean + part * (shared[:, KAPPA] - priors.wind_response.mean)
+    rest = priors.own_flight_response_sd * np.sqrt(1.0 - part)
+    own_response = centre + rest * rng.standard_normal(n)
+    return own_response, priors.flown.mean + priors.flown.sd * rng.standard_normal((n, 2))
 
 
 def _day_effects(

@@ -41,10 +41,13 @@ class ClubPriors:
     # The flight's wind effect is the starting point; how a player's own flight answers differs by a quarter. That
     # covers what published coefficient sets disagree by: 0.4 m per m/s of some 2.6 m for a full iron.
     wind_response: Normal = Normal(1.0, 0.25)
+    # Where a ball's own flight is known only the aerodynamics are left to differ: so much of the response's s.d.
+    own_flight_response_sd: float = 0.15
     range_ball: Normal = Normal(-0.03, 0.04)
     mat: Normal = Normal(0.0, 0.02)
     # One ball and device against the flight calculation (Lyu, Kensrud & Smith 2018: carry ±5 % between ball models).
     computed: Normal = Normal(0.0, 0.04)
+    flown: Normal = Normal(0.0, 0.04)
     day_sd: float = 0.025
     eye_day_sd: float = 0.02
     walk_sd_per_root_year: float = 0.03

@@ -18,7 +18,8 @@ import numpy as np
 
 from trainer.core.estimate.cell_prior import scale_priors
 from trainer.core.estimate.collapsed import move
-from trainer.core.estimate.design import LOSS, Design
+from trainer.core.estimate.columns import LOSS
+from trainer.core.estimate.design import Design
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.locations import Locations, draw_locations, eliminate_days, expected, row_sums
 from trainer.core.estimate.mixture import Mixture, draw_log_spread, draw_shares, impute, struck_variance
@@ -83,7 +84,7 @@ def sweep(design: Design, state: State, rng: np.random.Generator) -> State:
     """One pass over every unknown; the posterior is left as it is."""
     mean = expected(design, state.at)
     moved = move(design, state.mixture, state.at.shared, state.weights[:, 0], mean, state.z, rng)
-    mean = mean + moved.level[:, None]
+    mean = mean + moved.level[:, None] * design.counted
     weights = state.weights.copy()
     weights[:, 0] += moved.level / design.priors.alpha.sd
     mixture = moved.mixture

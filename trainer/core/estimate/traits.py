@@ -7,12 +7,13 @@ beforehand.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from trainer.core.estimate.evidence import CellSet, Floats, Ints
-from trainer.core.estimate.regression import RegressionPrior, regress
+from trainer.core.estimate.observations import SMALLEST_READING_SD_MPS, WindTold
+from trainer.core.estimate.regression import RegressionPosterior, RegressionPrior, regress
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,10 @@ APEX = RatioPrior(0.15, 0.10, 0.10, 0.20)
 RUN = RatioPrior(0.40, 0.20, 0.20, 0.45)
 """Run: the bounce is an extrapolation for low fast shots, and turf differs from its three classes."""
 
-_NOISE_FREEDOM = 6.0
+_NOISE_FREEDOM, _CERTAIN = 6.0, 1e9
+
+LEAST_TOLD = 0.02
+"""What the sides add to a reading's precision by less than this share is not worth a word."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,15 +72,19 @@ class SidePrior:
 class SideEvidence:
     """Shots whose side was seen (n,): side over carry, rad, right positive.
 
-    `drift_rad` is the flight's drift over carry in the wind as read, `drift_slope_rad_per_mps` its change per m/s of
-    wind to the right. `reading` indexes `across_sd_mps` (r,), the readings' error across the line.
+    `drift_rad` is the flight's drift over carry in the wind as read. `slope_along` and `slope_across` are its change,
+    rad per m/s, with the wind along and across the line that the wind is read against: towards a flag beside that
+    line an error along it is partly one across. `reading` indexes `along_sd_mps` and `across_sd_mps` (r,), the
+    readings' errors.
     """
 
     club: Ints
     reading: Ints
     side_rad: Floats
     drift_rad: Floats
-    drift_slope_rad_per_mps: Floats
+    slope_along: Floats
+    slope_across: Floats
+    along_sd_mps: Floats
     across_sd_mps: Floats
 
 
@@ -84,12 +92,13 @@ class SideEvidence:
 class SideDraws:
     """Draws (n, …): start bias (n, k) of each club, spread of one shot, response to a cross wind.
 
-    `across_mps` (n, r) is what each reading was off by across the line, to be added to what it said.
+    `along_mps` and `across_mps` (n, r) are what each reading was off by, to be added to what it said.
     """
 
     bias_rad: Floats
     shot_sd_rad: Floats
     drift_response: Floats
+    along_mps: Floats
     across_mps: Floats
 
 
@@ -98,21 +107,57 @@ def side_draws(
 ) -> SideDraws:
     """Draws of the side of every club and of the wind across.
 
-    Two flags either side of the wind tell a start bias from a misread wind: their `drift_slope_rad_per_mps` differ in
-    sign or size, the bias does not.
+    Two flags either side of the wind tell a start bias from a misread wind: their slopes differ in sign or size,
+    the bias does not.
     """
-    prior = SidePrior() if prior is None else prior
+    readings = len(seen.across_sd_mps)
+    drawn, noise = _sides(clubs, seen, prior or SidePrior()).draw(draws, rng)
+    start = 2 + clubs
+    return SideDraws(
+        drawn[:, [0]] + drawn[:, 2:start], noise, drawn[:, 1],
+        drawn[:, start : start + readings], drawn[:, start + readings :],
+    )  # fmt: skip
+
+
+def wind_told(clubs: int, seen: SideEvidence, prior: SidePrior | None = None) -> WindTold:
+    """What the sides say of each reading's error, as words that are independent of the reading's own.
+
+    What a reading's prior and the sides know together is divided by the prior: what is left is a normal likelihood
+    of the two errors, told by its principal axes. Assumption: readings are told apart from one another, though a
+    start bias that is not yet known stands behind them all; with two flags a reading it cancels.
+    """
+    if not len(seen.side_rad):
+        return WindTold.nothing()
+    prior, readings = prior or SidePrior(), len(seen.across_sd_mps)
+    noise = _sides(clubs, seen, prior).scale
+    # Once more with that noise held, so that the priors of biases and readings are in metres and not in noises.
+    found = _sides(clubs, seen, replace(prior, shot_sd_rad=noise), freedom=_CERTAIN)
+    words: list[tuple[int, float, float, float, float]] = []
+    for reading in np.unique(seen.reading).tolist():
+        at = 2 + clubs + np.array([reading, readings + reading])
+        known = np.linalg.inv(found.covariance[np.ix_(at, at)])
+        own = np.maximum([seen.along_sd_mps[reading], seen.across_sd_mps[reading]], SMALLEST_READING_SD_MPS)
+        told, axes = np.linalg.eigh(known - np.diag(own**-2.0))
+        pull = axes.T @ known @ found.mean[at]
+        for k in np.flatnonzero(told > LEAST_TOLD * float(np.min(own)) ** -2.0):
+            words.append((reading, axes[0, k], axes[1, k], pull[k] / told[k], told[k] ** -0.5))
+    columns = np.array(words).reshape(-1, 5).T
+    return WindTold(columns[0].astype(np.int64), *columns[1:])
+
+
+def _sides(clubs: int, seen: SideEvidence, prior: SidePrior, freedom: float = _NOISE_FREEDOM) -> RegressionPosterior:
+    """Weights: the player's start bias, the response to drift, the clubs' own biases, errors along, then across."""
     n, readings = len(seen.side_rad), len(seen.across_sd_mps)
-    rows = np.zeros((n, 2 + clubs + readings))
+    rows = np.zeros((n, 2 + clubs + 2 * readings))
     shots = np.arange(n)
     rows[:, 0] = 1.0
     rows[:, 1] = seen.drift_rad
     rows[shots, 2 + seen.club] = 1.0
-    rows[shots, 2 + clubs + seen.reading] = seen.drift_slope_rad_per_mps
-    mean = np.concatenate([[0.0, 1.0], np.zeros(clubs + readings)])
-    sd = np.concatenate(
-        [[prior.bias_sd_rad, prior.drift_response_sd], np.full(clubs, prior.club_bias_sd_rad), seen.across_sd_mps]
-    )
-    weights = RegressionPrior(mean, np.maximum(sd, 1e-6), prior.shot_sd_rad, _NOISE_FREEDOM)
-    drawn, noise = regress(rows, seen.side_rad, weights).draw(draws, rng)
-    return SideDraws(drawn[:, [0]] + drawn[:, 2 : 2 + clubs], noise, drawn[:, 1], drawn[:, 2 + clubs :])
+    rows[shots, 2 + clubs + seen.reading] = seen.slope_along
+    rows[shots, 2 + clubs + readings + seen.reading] = seen.slope_across
+    mean = np.concatenate([[0.0, 1.0], np.zeros(clubs + 2 * readings)])
+    sd = np.concatenate([
+        [prior.bias_sd_rad, prior.drift_response_sd], np.full(clubs, prior.club_bias_sd_rad),
+        np.maximum(np.concatenate([seen.along_sd_mps, seen.across_sd_mps]), SMALLEST_READING_SD_MPS),
+    ])  # fmt: skip
+    return regress(rows, seen.side_rad, RegressionPrior(mean, sd, prior.shot_sd_rad, freedom))
