@@ -14,8 +14,8 @@ import numpy as np
 from trainer.core.estimate.columns import LOSS
 from trainer.core.estimate.design import Design
 from trainer.core.estimate.evidence import Floats
-from trainer.core.estimate.locations import binned, gather
-from trainer.core.estimate.mixture import Mixture, NewtonPoint, log_spread_precision, newton_point
+from trainer.core.estimate.locations import gather
+from trainer.core.estimate.mixture import Mixture, NewtonPoint, log_spread_precision, newton_point, per_club
 
 SHARE, MARK, LOST, LEVEL, SPREAD = range(5)
 """Where the log odds of the share, those of the mark rate, the loss, a common level and the clubs' spreads sit."""
@@ -44,8 +44,7 @@ def move(
         [_log_odds(mixture.share), _log_odds(mixture.mark_rate), shared[:, [LOSS]], level, mixture.log_spread], axis=1
     )
     here = _point(design, now, alpha, mean, z)
-    noise = np.linalg.solve(np.swapaxes(here.root, 1, 2), rng.standard_normal((*now.shape, 1)))[..., 0]
-    moved = here.target + noise
+    moved = here.propose(rng)
     there = _point(design, moved, alpha, mean, z)
     gain = there.density - here.density + there.log_proposal(now) - here.log_proposal(moved)
     accepted = np.log(rng.random(len(now))) < gain
@@ -74,8 +73,8 @@ def _point(design: Design, x: Floats, alpha: Floats, mean: Floats, z: Floats) ->
 
 def _likelihood(design: Design, x: Floats, mean: Floats, z: Floats) -> tuple[Floats, Floats, Floats]:
     share, mark = _logistic(x[:, SHARE]), _logistic(x[:, MARK])
-    half_known = 0.5 * ((design.exact | design.bounded) & design.counted)
-    own = (design.spread * np.exp(gather(x[:, SPREAD:], design.club))) ** 2
+    half_known = 0.5 * design.known
+    own = (design.spread * gather(np.exp(x[:, SPREAD:]), design.club)) ** 2
     struck_var = own + design.seen_var
     mishit_var = design.priors.mishit_sd**2 + design.seen_var
     gap = z - mean - x[:, [LEVEL]]
@@ -100,23 +99,15 @@ def _likelihood(design: Design, x: Floats, mean: Floats, z: Floats) -> tuple[Flo
 
 def _sums(design: Design, common: tuple[Floats, ...], spread: Floats, size: int) -> tuple[Floats, Floats]:
     """Sum of the scores (b, q) and of their squares and products (b, q, q)."""
-    b, _ = spread.shape
-    clubs = size - SPREAD
-    index = design.club + clubs * np.arange(b)[:, None]
-
-    def per_club(values: Floats) -> Floats:
-        return binned(index, values, b * clubs).reshape(b, clubs)
-
-    slope = np.concatenate([*(s.sum(axis=1, keepdims=True) for s in common), per_club(spread)], axis=1)
-    info = np.zeros((b, size, size))
-    for i, one in enumerate(common):
-        for j, other in enumerate(common[: i + 1]):
-            info[:, i, j] = info[:, j, i] = np.sum(one * other, axis=1)
-        crossed = per_club(one * spread)
-        info[:, i, SPREAD:] = crossed
-        info[:, SPREAD:, i] = crossed
+    scores = np.stack(common, axis=1)
+    crossed = per_club(design, scores * spread[:, None, :])
+    slope = np.concatenate([scores.sum(axis=2), per_club(design, spread)], axis=1)
+    info = np.zeros((len(spread), size, size))
+    info[:, :SPREAD, :SPREAD] = np.matmul(scores, np.swapaxes(scores, 1, 2))
+    info[:, :SPREAD, SPREAD:] = crossed
+    info[:, SPREAD:, :SPREAD] = np.swapaxes(crossed, 1, 2)
     diagonal = np.arange(SPREAD, size)
-    info[:, diagonal, diagonal] = per_club(spread**2)
+    info[:, diagonal, diagonal] = per_club(design, spread**2)
     return slope, info
 
 

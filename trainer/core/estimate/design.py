@@ -45,6 +45,8 @@ class Design:
     exact: Bools
     bounded: Bools
     counted: Bools
+    known: Floats  # 1 where anything of a counted shot's carry was seen
+    clubs: Floats  # (p, n, k) the same at the shot's club
     marked: Bools
     spread: Floats
     seen_var: Floats
@@ -128,11 +130,13 @@ def _stacked(cells: CellSet, priors: ClubPriors, prior: CellPrior, parts: list[P
     base, kinds = _covariances(z, prior.clubs, c)
     own = np.stack([np.arange(c) < len(part.hit) for part in parts])
     root = np.asarray(np.linalg.cholesky(precision), dtype=np.float64)
+    known = ((shots["exact"] | shots["bounded"]) & shots["counted"]).astype(np.float64)
+    one_club = shots["club"][:, :, None] == np.arange(prior.clubs)
     return Design(
         priors=priors, prior=prior, cells=len(cells), hit=hit,
         shot_row=shots["day"] * r + shots["row"], stat_row=shots["day"] * 2 * r + shots["row"],
         club=shots["club"], low=shots["low"], high=shots["high"], exact=shots["exact"], bounded=shots["bounded"],
-        counted=shots["counted"], marked=shots["marked"], spread=shots["spread"], seen_var=shots["seen_var"],
+        counted=shots["counted"], known=known, clubs=known[:, :, None] * one_club, marked=shots["marked"], spread=shots["spread"], seen_var=shots["seen_var"],
         partner=shots["partner"], device_var=shots["device_var"], paired=any(part.paired for part in parts),
         x=x, day_cells=day_cells, core_index=core, local_precision=_local_precision(parts, s, m),
         shared_mean=mean, shared_precision=precision, shared_root=root,

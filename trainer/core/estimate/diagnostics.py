@@ -12,6 +12,7 @@ draws, quantities); every result is one number a quantity.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -78,12 +79,22 @@ def split_chains(draws: Floats) -> Floats:
 def rank_normalised(draws: Floats) -> Floats:
     """Draws replaced by the normal quantiles of their ranks over all chains; ties share their mean rank."""
     flat = draws.reshape(-1, draws.shape[2])
-    ranks = np.empty_like(flat)
-    for k in range(flat.shape[1]):
+    order = np.argsort(flat, axis=0)
+    ranked = np.take_along_axis(flat, order, axis=0)
+    scores = _scores(len(flat))
+    out = np.empty_like(flat)
+    np.put_along_axis(out, order, np.broadcast_to(scores[2::2, None], flat.shape), axis=0)
+    for k in np.flatnonzero(np.any(ranked[1:] == ranked[:-1], axis=0)):
         _, inverse, counts = np.unique(flat[:, k], return_inverse=True, return_counts=True)
-        ends = np.cumsum(counts)
-        ranks[:, k] = (ends - (counts - 1) / 2.0)[inverse]
-    return normal.quantile((ranks - 0.375) / (len(flat) + 0.25)).reshape(draws.shape)
+        out[:, k] = scores[(2 * np.cumsum(counts) - (counts - 1))[inverse]]
+    return out.reshape(draws.shape)
+
+
+@lru_cache(maxsize=16)
+def _scores(count: int) -> Floats:
+    """Normal quantiles of the ranks 0, ½, 1, … `count` among as many draws (Blom 1958); the first is no rank."""
+    ranks = np.maximum(np.arange(2 * count + 1), 1) / 2.0
+    return normal.quantile((ranks - 0.375) / (count + 0.25))
 
 
 def r_hat(draws: Floats) -> Floats:

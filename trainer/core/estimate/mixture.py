@@ -18,8 +18,7 @@ import numpy as np
 from trainer.core.estimate import normal
 from trainer.core.estimate.design import Design
 from trainer.core.estimate.evidence import Floats, Ints
-from trainer.core.estimate.locations import binned, gather
-from trainer.core.estimate.observations import Bools
+from trainer.core.estimate.locations import gather
 
 LONGEST_STEP = 2.0
 """A Newton step is shortened to this many proposal s.d.: from far out the curvature misleads."""
@@ -37,25 +36,33 @@ class Mixture:
 
 @dataclass(frozen=True, slots=True)
 class NewtonPoint:
-    """Log density (b,) at a point, and the normal proposal from it: `target` (b, q), `root` of its precision."""
+    """Log density (b,) at `x` (b, q), and the normal proposal from it: the `root` L of its precision L·Lᵀ.
+
+    Its centre is x + L⁻ᵀ·`pull`.
+    """
 
     density: Floats
-    target: Floats
+    x: Floats
     root: Floats
+    pull: Floats
+
+    def propose(self, rng: np.random.Generator) -> Floats:
+        """A draw (b, q) of the proposal."""
+        noise = self.pull + rng.standard_normal(self.pull.shape)
+        return np.asarray(self.x + np.linalg.solve(np.swapaxes(self.root, 1, 2), noise[..., None])[..., 0])
 
     def log_proposal(self, to: Floats) -> Floats:
         """Log density (b,), up to a constant, of proposing `to` (b, q) from here."""
-        size = np.matmul(np.swapaxes(self.root, 1, 2), (to - self.target)[..., None])[..., 0]
+        size = np.matmul(np.swapaxes(self.root, 1, 2), (to - self.x)[..., None])[..., 0] - self.pull
         scale = np.log(np.diagonal(self.root, axis1=1, axis2=2)).sum(axis=1)
         return np.asarray(scale - 0.5 * np.sum(size**2, axis=1))
 
 
 def newton_point(density: Floats, x: Floats, slope: Floats, info: Floats) -> NewtonPoint:
     """The proposal from `x` (b, q) with curvature `info` (b, q, q); a long step is shortened."""
-    step = np.linalg.solve(info, slope[..., None])[..., 0]
-    length = np.sqrt(np.maximum(np.sum(step * slope, axis=1), 1e-12))
-    step = step * np.minimum(1.0, LONGEST_STEP / length)[:, None]
-    return NewtonPoint(density, x + step, np.asarray(np.linalg.cholesky(info), dtype=np.float64))
+    root, pull = normal.whitened(info, slope)
+    length = np.sqrt(np.maximum(np.sum(pull**2, axis=1), 1e-12))
+    return NewtonPoint(density, x, root, pull * np.minimum(1.0, LONGEST_STEP / length)[:, None])
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +82,7 @@ class Imputed:
 
 def struck_variance(design: Design, log_spread: Floats) -> Floats:
     """Variance (b, n) of a struck shot about its mean."""
-    return np.asarray((design.spread * np.exp(gather(log_spread, design.club))) ** 2 + design.seen_var)
+    return np.asarray((design.spread * gather(np.exp(log_spread), design.club)) ** 2 + design.seen_var)
 
 
 def impute(design: Design, mixture: Mixture, mean: Floats, loss: Floats, rng: np.random.Generator) -> Imputed:
@@ -200,18 +207,26 @@ def draw_log_spread(
 
     The mean is integrated out of the step: with it held, the clubs hardly move against it.
     """
-    counts = (imputed.mishit == 0) & (design.exact | design.bounded) & design.counted
+    counts = (1.0 - imputed.mishit) * design.known
     residual = (imputed.z - mean) ** 2
     precision = log_spread_precision(design)
     now = mixture.log_spread
     here = _newton(design, now, precision, residual, counts)
-    noise = np.linalg.solve(np.swapaxes(here.root, 1, 2), rng.standard_normal((*now.shape, 1)))
-    moved = here.target + noise[..., 0]
+    moved = here.propose(rng)
     there = _newton(design, moved, precision, residual, counts)
     gain = there.density - here.density + there.log_proposal(now) - here.log_proposal(moved)
     accepted = np.log(rng.random(len(now))) < gain
     drawn = np.where(accepted[:, None], moved, now)
     return drawn, _draw_log_spread_mean(design, drawn, rng)
+
+
+def per_club(design: Design, values: Floats) -> Floats:
+    """Sums (b, …, k) of `values` (b, …, n) over each club's shots of which anything was seen."""
+    if design.players == 1:
+        return np.asarray(values @ design.clubs[0])
+    if values.ndim == 2:
+        return np.asarray(np.matmul(values[:, None, :], design.clubs)[:, 0])
+    return np.asarray(np.matmul(values, design.clubs))
 
 
 def log_spread_precision(design: Design) -> Floats:
@@ -221,38 +236,25 @@ def log_spread_precision(design: Design) -> Floats:
     return np.asarray(np.linalg.inv(covariance), dtype=np.float64)
 
 
-def _newton(design: Design, log_spread: Floats, precision: Floats, residual: Floats, counts: Bools) -> NewtonPoint:
+def _newton(design: Design, log_spread: Floats, precision: Floats, residual: Floats, counts: Floats) -> NewtonPoint:
     """Log density of the clubs' log spreads, and the proposal from here by Fisher scoring."""
     b, clubs = log_spread.shape
-    own = (design.spread * np.exp(gather(log_spread, design.club))) ** 2
+    own = (design.spread * gather(np.exp(log_spread), design.club)) ** 2
     variance = own + design.seen_var
     ratio = residual / variance
     share = own / variance
-    index = design.club + clubs * np.arange(b)[:, None]
-
-    def per_club(values: Floats) -> Floats:
-        return binned(index, values * counts, b * clubs).reshape(b, clubs)
-
     gap = log_spread - design.priors.log_spread.mean
     pressed = gap @ precision
     density = np.sum(-0.5 * (np.log(variance) + ratio) * counts, axis=1) - 0.5 * np.sum(gap * pressed, axis=1)
     info = np.broadcast_to(precision, (b, clubs, clubs)).copy()
-    info[:, np.arange(clubs), np.arange(clubs)] += per_club(2.0 * share**2)
-    return newton_point(density, log_spread, per_club(share * (ratio - 1.0)) - pressed, info)
+    info[:, np.arange(clubs), np.arange(clubs)] += per_club(design, 2.0 * share**2 * counts)
+    return newton_point(density, log_spread, per_club(design, share * (ratio - 1.0) * counts) - pressed, info)
 
 
 def _draw_log_spread_mean(design: Design, log_spread: Floats, rng: np.random.Generator) -> Floats:
     """The player's mean log spread (b,) given the clubs'; clubs not hit are left out and follow it."""
     prior, sd = design.priors.log_spread, design.priors.club_log_spread_sd
-    hit = clubs_hit(design)
+    hit = (design.clubs.sum(axis=1) > 0).astype(np.float64)
     precision = hit.sum(axis=1) / sd**2 + prior.sd**-2
     mean = (np.sum(log_spread * hit, axis=1) / sd**2 + prior.mean / prior.sd**2) / precision
     return np.asarray(mean + rng.standard_normal(len(log_spread)) / np.sqrt(precision))
-
-
-def clubs_hit(design: Design) -> Floats:
-    """1 for each club (p, k) that a bounded shot was hit with."""
-    seen = (design.exact | design.bounded) & design.counted
-    index = design.club + design.prior.clubs * np.arange(design.players)[:, None]
-    counts = np.bincount(index.ravel(), seen.ravel(), design.players * design.prior.clubs)
-    return (counts.reshape(design.players, -1) > 0).astype(np.float64)

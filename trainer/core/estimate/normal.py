@@ -14,6 +14,7 @@ import numpy as np
 from trainer.core.estimate.evidence import Floats
 
 LOG_ROOT_TWO_PI = 0.5 * math.log(2 * math.pi)
+_LARGE = 1e300
 _TINY = 1e-300
 
 _ERFC = (
@@ -38,6 +39,18 @@ _FAR = (
     (2.04426310338993978564e-15, 1.42151175831644588870e-7, 1.84631831751005468180e-5, 7.86869131145613259100e-4,
      1.48753612908506148525e-2, 1.36929880922735805310e-1, 5.99832206555887937690e-1, 1.0),
 )  # fmt: skip
+
+
+def whitened(matrix: Floats, vector: Floats) -> tuple[Floats, Floats]:
+    """Cholesky root L (b, q, q) of `matrix` and L⁻¹·`vector` (b, q), from one factorisation of both."""
+    b, q = vector.shape
+    both = np.empty((b, q + 1, q + 1))
+    both[:, :q, :q] = matrix
+    both[:, q, :q] = both[:, :q, q] = vector
+    # Larger than any vector's size, so that the last row can be taken too; its own root is not used.
+    both[:, q, q] = _LARGE
+    root = np.linalg.cholesky(both)
+    return np.asarray(root[:, :q, :q]), np.asarray(root[:, q, :q])
 
 
 def log_density(standardised: Floats, sd: Floats) -> Floats:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from trainer.core.estimate import normal
 from trainer.core.estimate.cell_prior import SCALE_OF_KIND, SCALES, SHARED, scale_priors
 from trainer.core.estimate.design import Design
 from trainer.core.estimate.evidence import Floats
@@ -84,29 +85,26 @@ def draw_scales_given_cells(design: Design, tau: Floats, eta: Floats, rng: np.ra
     """Scales (b, 4) given the cells alone, their parts integrated out: Metropolis steps on the logs, one by one."""
     prior = scale_priors(design.priors)
     gap = np.where(design.own, eta - design.mean, 0.0)
-
-    def log_target(scales: Floats) -> Floats:
-        own = np.log(scales) - scales**2 / (2 * prior**2)
-        return np.asarray(own.sum(axis=1) + _log_density_of_cells(design, scales, gap))
-
-    density = log_target(tau)
+    tau, covariance = tau.copy(), cell_covariance(design, tau)
+    density = _log_density_of_cells(design, covariance, gap)
     for k in range(SCALES):
-        moved = tau.copy()
-        moved[:, k] = np.maximum(tau[:, k] * np.exp(_STEP * rng.standard_normal(len(tau))), SMALLEST_SCALE)
-        density_moved = log_target(moved)
-        accepted = np.log(rng.random(len(tau))) < density_moved - density
-        tau = np.where(accepted[:, None], moved, tau)
+        old, new = tau[:, k], np.maximum(tau[:, k] * np.exp(_STEP * rng.standard_normal(len(tau))), SMALLEST_SCALE)
+        more = new**2 - old**2
+        moved = covariance + more[:, None, None] * design.kinds[k]
+        density_moved = _log_density_of_cells(design, moved, gap)
+        gain = density_moved - density + np.log(new / old) - more / (2 * prior[k] ** 2)
+        accepted = np.log(rng.random(len(tau))) < gain
+        tau[:, k] = np.where(accepted, new, old)
+        covariance = np.where(accepted[:, None, None], moved, covariance)
         density = np.where(accepted, density_moved, density)
     return tau
 
 
-def _log_density_of_cells(design: Design, tau: Floats, gap: Floats) -> Floats:
+def _log_density_of_cells(design: Design, covariance: Floats, gap: Floats) -> Floats:
     """Log density (b,), up to a constant, of the cells hit; cells that only pad a batch are left out."""
-    covariance = cell_covariance(design, tau)
     if not bool(design.own.all()):
         both = design.own[:, :, None] & design.own[:, None, :]
         covariance = np.where(both, covariance, np.eye(gap.shape[1]))
-    root = np.linalg.cholesky(covariance)
-    whitened = np.linalg.solve(root, gap[..., None])[..., 0]
+    root, whitened = normal.whitened(covariance, gap)
     log_root = np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
     return np.asarray(-log_root - 0.5 * np.sum(whitened**2, axis=1))
