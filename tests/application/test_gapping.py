@@ -8,7 +8,7 @@ from datetime import datetime
 import pytest
 
 from trainer.application.calling import CallsHeld
-from trainer.application.estimates import CellFigures, Range80, Snapshot
+from trainer.application.estimates import CellFigures, FlightFigures, Range80, SaidWind, Snapshot
 from trainer.application.gapping import advice, gaps_between, overlaps_among, rows_that_matter
 from trainer.application.trust import Trust, judge
 from trainer.core.bag import Bag, Cell, Club, Swing
@@ -19,11 +19,14 @@ AS_OF = datetime(2026, 5, 14, 20, 0)
 BAG = Bag(tuple(Club(f"{n} iron", 0.1 * n, 1.0, 200.0 - 10 * n) for n in (5, 6, 7, 8)))
 
 
+FLIGHT = FlightFigures(Range80(5, 3, 8), Range80(25, 21, 29), Range80(1, -3, 5), 7.0, 0, 0, 0)
+
+
 def figures(cell: Cell, today_yd: float, shots: int = 0, wind_share: float = 0.1) -> CellFigures:
     carry_m = to_si(today_yd, "yd")
     carry = Range80(carry_m, carry_m - 5, carry_m + 5)
     return CellFigures(
-        cell=cell, still_air_carry_m=carry, carry_today_m=carry, run_m=5.0, apex_m=25.0, shot_spread_m=8.0,
+        cell=cell, still_air_carry_m=carry, carry_today_m=carry, flight=FLIGHT, shot_spread_m=8.0,
         shots=shots, days=1, trust=Trust.GUESS, wind_share=wind_share, wind_floor_m=6.0,
     )  # fmt: skip
 
@@ -108,6 +111,24 @@ def test_the_interval_is_judged_before_the_counts(
     last = AS_OF.replace(month=1, day=1) if shots else None
     as_of = AS_OF if last is None else last.fromordinal(last.toordinal() + age_days)
     assert judge(to_si(half_width_yd, "yd"), shots, days, last, as_of) is word
+
+
+@pytest.mark.parametrize(
+    ("read_mph", "balls_mph", "sd_mph", "expected"),
+    [
+        (-12, -16, 2.3, "You read 12 mph into you; your balls say 16 mph into you, ± 3"),
+        (-12, 3, 4, "your balls say 3 mph from behind, ± 5"),
+        (-12, -14, 2.3, None),
+    ],
+)
+def test_balls_that_contradict_a_reading_are_said(
+    read_mph: float, balls_mph: float, sd_mph: float, expected: str | None
+) -> None:
+    said = SaidWind(*(to_si(value, "mph") for value in (read_mph, balls_mph, sd_mph)))
+    sentences = advice(replace(table(Cell("7 iron")), said_wind=said), UnitChoice())
+    if expected is not None:
+        assert sum(expected in sentence for sentence in sentences) == 1
+    assert any("your balls say" in sentence for sentence in sentences) == (expected is not None)
 
 
 def test_figures_are_found_by_their_cell() -> None:

@@ -104,6 +104,25 @@ def test_a_flat_hitter_is_not_given_back_a_wind_that_he_did_not_meet(
     assert seen.half_width_m < 0.75 * blind.half_width_m
 
 
+@pytest.mark.parametrize("told", [hang, device, nothing], ids=["time in the air", "launch data", "carry alone"])
+def test_todays_carry_is_where_todays_balls_landed(store: Store, told: Callable[[Launch, Flight, int], str]) -> None:
+    play(store, HEAD, told)
+    truth_m = float(np.median(fly(strikes(2000, 9), wind_field(HEAD)).carry_m))
+    today = snapshot(read_history(store, "kim"), StatedConditions(), BEGIN).figures(Cell("7 iron")).carry_today_m
+    assert today.low80 < truth_m < today.high80
+    assert today.half_width_m < 5.0
+
+
+def test_a_flat_hitters_other_clubs_are_taken_to_be_flatter_too(store: Store) -> None:
+    play(store, HEAD, device)
+    bench = learn(read_history(store, "kim"), BEGIN).bench
+    lower = np.asarray(bench.unshifted.deliveries.launch.launch_rad) - np.asarray(bench.deliveries.launch.launch_rad)
+    own, other = (np.rad2deg(lower[bench.index[Cell(club)]]) for club in ("7 iron", "9 iron"))
+    # launched at 11°, some 8° below what the loft would have
+    assert own > 4
+    assert 1 < other < own
+
+
 def test_the_time_in_the_air_tells_each_balls_own_wind_effect(store: Store) -> None:
     play(store, HEAD, hang)
     told = observations(store)
@@ -112,7 +131,7 @@ def test_the_time_in_the_air_tells_each_balls_own_wind_effect(store: Store) -> N
     with_hang = told.own_wind_log != 0
     assert with_hang.sum() >= 15
     history = read_history(store, "kim")
-    bench = learn(history, BEGIN).bench
+    bench = learn(history, BEGIN).bench.unshifted
     effects = bench.effects(np.array([bench.index[Cell("7 iron")]]), -HEAD.speed_mps, 0.0, HEAD.height_m)
     usual = float(np.log(effects.carry_m / effects.carry_still_m)[0])
     errors = told.own_wind_log[with_hang] - own[with_hang]

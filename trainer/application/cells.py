@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -11,9 +12,12 @@ from numpy.typing import ArrayLike
 
 from trainer.core.bag import Bag, Cell, Swing
 from trainer.core.conditions import REFERENCE_AIR, Air, Conditions, Turf, Wind
+from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import CellSet, Floats, Ints
 from trainer.core.flight.delivery import Delivery, reference_delivery
-from trainer.core.flight.scatter import Scatter, strike_scatter
+from trainer.core.flight.descent import Descent, descent_range
+from trainer.core.flight.refine import shifted
+from trainer.core.flight.scatter import CLUB_GOLFER, Scatter, strike_scatter
 from trainer.core.flight.still_air import WindEffects, wind_effects
 from trainer.core.flight.trajectory import Launch
 from trainer.core.flight.wind import WindField, wind_field
@@ -24,13 +28,30 @@ from trainer.core.units import to_si
 class Bench:
     """Cells with their index, their arrays for the model (c,) and their reference deliveries (c,).
 
-    One of its kind is made for a bag and kept, so benches compare by identity.
+    `plain` is the bench that the deliveries were shifted from, None where they were not. One of its kind is made for
+    a bag and kept, so benches compare by identity.
     """
 
     cells: tuple[Cell, ...]
     index: dict[Cell, int]
     arrays: CellSet
     deliveries: Delivery
+    plain: Bench | None = None
+
+    @property
+    def unshifted(self) -> Bench:
+        """The same cells with the deliveries that were expected before any strike was seen."""
+        return self.plain or self
+
+    def shifted(self, launch_rad: Floats, log_spin_ratio: Floats) -> Bench:
+        """The same cells with deliveries launched higher, and spun more, by so much (c,).
+
+        Shifts are taken in steps, so that one more ball mostly leaves the bench, and what was flown for it, as it is.
+        """
+        steps = np.rint(launch_rad / LAUNCH_STEP_RAD), np.rint(log_spin_ratio / LOG_SPIN_STEP)
+        if not any(step.any() for step in steps):
+            return self.unshifted
+        return _shifted(self.unshifted, *(tuple(step.astype(int).tolist()) for step in steps))
 
     def effects(
         self,
@@ -52,6 +73,10 @@ class Bench:
         """How the strikes of `cells` (n,) scatter in winds, one each."""
         return strike_scatter(_chosen(self.deliveries, cells), WindField(along_mps, across_mps, height_m), air)
 
+    def descents_in(self, conditions: Conditions, *, strikes: bool) -> Descent:
+        """How steeply every cell (c,) comes down in the conditions: one ball, or the middle without `strikes`."""
+        return _descents_in(self, conditions.wind, conditions.air, strikes)
+
     def scatter_in(self, conditions: Conditions) -> Floats:
         """S.d. of log carry (c,) that the scatter of ordinary strikes makes in the conditions."""
         return _scatter_in(self, conditions.wind, conditions.air)
@@ -59,6 +84,25 @@ class Bench:
     def effects_in(self, conditions: Conditions) -> WindEffects:
         """What the conditions do to every cell (c,)."""
         return _effects_in(self, conditions)
+
+
+LAUNCH_STEP_RAD, LOG_SPIN_STEP = np.deg2rad(0.5), 0.04
+"""A step of either changes a carry into a strong wind by half a hundredth."""
+
+
+@lru_cache(maxsize=16)
+def _shifted(bench: Bench, launch_steps: tuple[int, ...], spin_steps: tuple[int, ...]) -> Bench:
+    launch_rad, log_spin = LAUNCH_STEP_RAD * np.array(launch_steps), LOG_SPIN_STEP * np.array(spin_steps)
+    deliveries = _as_far_as_it_goes(bench.deliveries, launch_rad, log_spin)
+    return replace(bench, deliveries=deliveries, plain=bench)
+
+
+def _as_far_as_it_goes(deliveries: Delivery, launch_rad: Floats, log_spin: Floats) -> Delivery:
+    """The deliveries shifted, or half as far, where a flatter one could not carry as far as its cell does."""
+    for share in (1.0, 0.5, 0.25):
+        with contextlib.suppress(InputError):
+            return shifted(deliveries, share * launch_rad, share * log_spin)
+    return deliveries
 
 
 @lru_cache(maxsize=32)
@@ -78,6 +122,15 @@ def _scatter_in(bench: Bench, wind: Wind, air: Air) -> Floats:
         np.full(len(every), float(np.asarray(value))) for value in (field.along_mps, field.across_mps, field.height_m)
     )
     return bench.scatter(every, along, across, height, air).log_carry_sd
+
+
+@lru_cache(maxsize=8)
+def _descents_in(bench: Bench, wind: Wind, air: Air, strikes: bool) -> Descent:
+    field = wind_field(wind)
+    every = np.zeros(len(bench.cells))
+    along, across, height = (np.asarray(part) + every for part in (field.along_mps, field.across_mps, field.height_m))
+    there = WindField(along, across, height)
+    return descent_range(bench.deliveries, there, air, CLUB_GOLFER if strikes else None)
 
 
 def _chosen(deliveries: Delivery, cells: Ints) -> Delivery:

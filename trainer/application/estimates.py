@@ -10,6 +10,7 @@ import numpy as np
 
 from trainer.application.calling import CallsHeld, calls_held
 from trainer.application.conditions import StatedConditions
+from trainer.application.flight_figures import FlightFigures, Range80, flight_figures
 from trainer.application.history import History, local
 from trainer.application.learning import Known, learn
 from trainer.application.reading_error import reading_sd_mps
@@ -19,23 +20,27 @@ from trainer.core.conditions import CALM_WIND, Ball, Conditions, Surface, Turf, 
 from trainer.core.estimate import report
 from trainer.core.estimate.evidence import CellSet, Floats, Interval, Ints, Setting
 from trainer.core.estimate.posterior import Posterior
+from trainer.core.estimate.report import Z80
 from trainer.core.flight.still_air import WindEffects
+from trainer.core.flight.wind import wind_field
 from trainer.core.shot import CarryOrigin
 from trainer.store.records import ReadingRecord
 
+__all__ = ["CellFigures", "FlightFigures", "Range80", "SaidWind", "Snapshot", "snapshot", "todays_conditions"]
+
 
 @dataclass(frozen=True, slots=True)
-class Range80:
-    """A carry in metres: median and central 80 %."""
+class SaidWind:
+    """What a wind reading said along its line, m/s from behind, and what the balls hit in it say, with its s.d."""
 
-    median: float
-    low80: float
-    high80: float
+    read_mps: float
+    balls_mps: float
+    sd_mps: float
 
     @property
-    def half_width_m(self) -> float:
-        """Half of the interval's width."""
-        return (self.high80 - self.low80) / 2
+    def disagrees(self) -> bool:
+        """Whether the reading lies outside what the balls say 8 times in 10."""
+        return abs(self.balls_mps - self.read_mps) > Z80 * self.sd_mps
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +50,23 @@ class CellFigures:
     cell: Cell
     still_air_carry_m: Range80
     carry_today_m: Range80
-    run_m: float
-    apex_m: float
+    flight: FlightFigures
     shot_spread_m: float
     shots: int
     days: int
     trust: Trust
     wind_share: float
     wind_floor_m: float
+
+    @property
+    def run_m(self) -> float:
+        """Median run of its usual ball."""
+        return self.flight.run.median
+
+    @property
+    def apex_m(self) -> float:
+        """Median height of its usual ball."""
+        return self.flight.apex.median
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +75,8 @@ class Snapshot:
 
     `reading` is the wind reading that today's figures rest on, None where the wind was stated or none was taken.
     `wind_response_learned` is 0…1. `left_out` and `silent` count shots that are no evidence, or none of a carry, by
-    why. `calls` says how often called ranges held. `current` is false where the newest
-    shots only reweighted older draws.
+    why. `calls` says how often called ranges held. `said_wind` is what the balls hit in `reading` say of it, None
+    where there are none. `current` is false where the newest shots only reweighted older draws.
     """
 
     as_of: datetime
@@ -77,6 +91,7 @@ class Snapshot:
     readings_unknown: int
     shots: int
     calls: CallsHeld
+    said_wind: SaidWind | None = None
     current: bool = True
 
     @property
@@ -140,7 +155,8 @@ def snapshot(
     still = report.still_air_carry(posterior)
     today = report.carry_in(posterior, setting, rng)
     spread_m = report.shot_spread_m(posterior, setting, known.bench.scatter_in(conditions)[here], rng)
-    mine = _Figures(still, today, spread_m, report.wind_share(posterior), report.wind_floor_m(posterior), effects)
+    flights = flight_figures(history, known, here, effects, today.median, reading)
+    mine = _Figures(still, today, spread_m, report.wind_share(posterior), report.wind_floor_m(posterior), flights)
     cells = _cell_figures(history, chosen, mine, as_of)
     heard = [figures.wind_share for figures in cells if figures.shots]
     return Snapshot(
@@ -156,8 +172,20 @@ def snapshot(
         readings_unknown=_shots_in_unknown_wind(history),
         shots=len(history.shots),
         calls=calls_held(history.shots),
+        said_wind=said_wind(known, reading),
         current=posterior.current,
     )
+
+
+def said_wind(known: Known, reading: ReadingRecord | None) -> SaidWind | None:
+    """What the balls hit in `reading` say of its wind; None where none was."""
+    seen = known.evidence.observations.reading
+    place = None if reading is None else known.evidence.reading_index.get(reading.id)
+    if reading is None or place is None or not np.any(seen == place):
+        return None
+    read = float(np.asarray(wind_field(reading.wind).along_mps))
+    error = report.wind_from_balls(known.posterior, place)
+    return SaidWind(read, read + error.error_mps, error.sd_mps)
 
 
 def narrowed(posterior: Posterior, cells: Ints) -> Posterior:
@@ -221,7 +249,7 @@ class _Figures:
     spread_m: Floats
     wind_share: Floats
     wind_floor_m: Floats
-    effects: WindEffects
+    flights: tuple[FlightFigures, ...]
 
 
 def _cell_figures(
@@ -242,8 +270,7 @@ def _cell_figures(
                 cell=cell,
                 still_air_carry_m=still_m,
                 carry_today_m=_range(said.today, i),
-                run_m=float(said.effects.run_m[i]),
-                apex_m=float(said.effects.apex_m[i]),
+                flight=said.flights[i],
                 shot_spread_m=float(said.spread_m[i]),
                 shots=len(hit),
                 days=days,

@@ -19,6 +19,7 @@ from trainer.application.cells import Bench
 from trainer.application.doubted import doubted
 from trainer.application.flown import WindTerms, wind_terms
 from trainer.application.history import History, local, wind_of
+from trainer.application.own_delivery import response_told
 from trainer.application.own_flight import own_flights
 from trainer.application.reading_error import gust_sd_mps, readings_of
 from trainer.application.sides import on_the_line, reading_places, side_evidence
@@ -154,6 +155,7 @@ def _observations(
         readings=errors,
         age_days=np.array([max((as_of.date() - day).days, 0) for day in days], dtype=np.float64),
         told=wind_told(len(history.profile.bag.clubs), sides),
+        response=response_told(cells, own, np.log(terms.carry_m / terms.still_m)),
     )
 
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from trainer.application.estimates import CellFigures, Snapshot
 from trainer.core.bag import Bag, Cell, Swing
-from trainer.core.units import UnitChoice, change_from_si, to_si
+from trainer.core.estimate.report import Z80
+from trainer.core.units import UnitChoice, change_from_si, from_si, to_si
 
 WIDE_GAP_M = to_si(16, "yd")
 CLOSE_M = to_si(5, "yd")
@@ -105,7 +106,10 @@ def advice(snapshot: Snapshot, units: UnitChoice) -> tuple[str, ...]:
     hit = snapshot.hit
     if not hit:
         return ("No ball is recorded yet: every figure comes from the one known carry and the flight calculation.",)
-    said = [*_asked_about(snapshot), *_hidden_by_wind(snapshot, hit, units), *_left_out(snapshot)]
+    said = [
+        *_asked_about(snapshot), *_said_of_the_wind(snapshot, units), *_hidden_by_wind(snapshot, hit, units),
+        *_left_out(snapshot),
+    ]  # fmt: skip
     if snapshot.readings_unknown:
         said.append(
             f"{_balls(snapshot.readings_unknown)} hit in a wind that nobody read: "
@@ -119,8 +123,11 @@ def advice(snapshot: Snapshot, units: UnitChoice) -> tuple[str, ...]:
     low = [row for row in hit if row.cell.swing is not Swing.FULL]
     if not low:
         said.append("No shorter swing was hit yet: the low shots' figures are worked out from your full ones.")
-    elif all(row.run_m > 0 for row in low):
-        said.append("Height and run are calculated, not measured: have somebody check that your low shot flies low.")
+    elif not any(row.flight.heights or row.flight.runs for row in low):
+        said.append(
+            "Height and run of your low shots are calculated, not seen: type a peak height (^22) or a carry and "
+            "total (142/151) now and then, or have somebody check that the low shot flies low."
+        )
     if snapshot.calls.balls >= FEWEST_CALLS:
         calls = snapshot.calls
         said.append(
@@ -138,6 +145,26 @@ def _hidden_by_wind(snapshot: Snapshot, hit: Sequence[CellFigures], units: UnitC
         f"More balls in this wind cannot narrow the still-air carry of your {cell_words(widest.cell, units)} below "
         f"±{floor} {units.distance}: hit another direction, ten on a calm day, or bring launch data."
     ]
+
+
+def _said_of_the_wind(snapshot: Snapshot, units: UnitChoice) -> list[str]:
+    """Only where the balls contradict the reading: it is worth reading again then."""
+    said = snapshot.said_wind
+    if said is None or not said.disagrees:
+        return []
+    read, balls = (from_si(value, units.speed) for value in (said.read_mps, said.balls_mps))
+    within = max(1, round(change_from_si(Z80 * said.sd_mps, units.speed)))
+    return [
+        f"You read {_along(read, units)}; your balls say {_along(balls, units)}, ± {within}: read the wind again."
+    ]
+
+
+def _along(speed: float, units: UnitChoice) -> str:
+    """`12 mph into you`, `3 mph from behind`, rounded as a wind is read."""
+    whole = round(abs(speed))
+    if whole == 0:
+        return "no wind along the line"
+    return f"{whole} {units.speed} {'from behind' if speed > 0 else 'into you'}"
 
 
 def _asked_about(snapshot: Snapshot) -> list[str]:

@@ -19,6 +19,7 @@ from trainer.application.cells import Bench, lay_out
 from trainer.application.evidence import GatheredEvidence, gather
 from trainer.application.history import History
 from trainer.application.kept import KeptPosteriors
+from trainer.application.own_delivery import bench_as_hit
 from trainer.core.bag import Cell
 from trainer.core.estimate.evidence import CellSet, Ints
 from trainer.core.estimate.observations import SHOT_FIELDS, Observations
@@ -135,11 +136,16 @@ def _remember(key: str, posterior: Posterior) -> None:
             _IN_MEMORY.popitem(last=False)
 
 
+def bench_of(history: History, asked: Sequence[Cell] = ()) -> Bench:
+    """Every cell of the bag, those hit and those `asked` for, delivered as the player's strikes show."""
+    hit = [shot.cell for shot in history.shots if shot.club_id in history.club_ids]
+    return bench_as_hit(history, lay_out(history.profile.bag, [*hit, *asked]))
+
+
 def _question(
     history: History, as_of: datetime, asked: Sequence[Cell]
 ) -> tuple[Bench, GatheredEvidence, ClubPriors, str]:
-    hit = [shot.cell for shot in history.shots if shot.club_id in history.club_ids]
-    bench = lay_out(history.profile.bag, [*hit, *asked])
+    bench = bench_of(history, asked)
     evidence = gather(history, bench, as_of)
     measured = history.profile.known_carry.basis is CarryBasis.MEASURED
     priors = MEASURED_CARRY if measured else REMEMBERED_CARRY
@@ -152,7 +158,9 @@ def _key(cells: CellSet, seen: Observations, priors: ClubPriors) -> str:
     digest = hashlib.sha256(f"{MODEL_VERSION}|{priors}".encode())
     arrays: list[object] = [getattr(cells, field.name) for field in fields(CellSet)]
     arrays += [getattr(seen, name) for name in (*SHOT_FIELDS, "age_days")]
-    arrays += [getattr(part, field.name) for part in (seen.readings, seen.told) for field in fields(part)]
+    arrays += [
+        getattr(part, field.name) for part in (seen.readings, seen.told, seen.response) for field in fields(part)
+    ]
     for array in arrays:
         values = np.ascontiguousarray(array)
         digest.update(f"{values.dtype.str}{values.shape}".encode())

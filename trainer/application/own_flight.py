@@ -47,7 +47,8 @@ class OwnFlights:
 
     `flown_m` is the still-air carry of its launch data, 0 where there are none, with the error `flown_sd_log`. Where
     the flight was told by a sight, `per_carry` is how much of the carry's error is left in the still-air carry, and
-    `sight_sd_log` what the sight's own error adds; elsewhere they are 1 and 0.
+    `sight_sd_log` what the sight's own error adds; elsewhere they are 1 and 0. `launch_rad` and `log_spin_ratio` (of
+    spin to ball speed, rad/m) are the strike's; a spin that nobody measured is the cell's own.
     """
 
     told: Bools
@@ -58,17 +59,26 @@ class OwnFlights:
     flown_sd_log: Floats
     per_carry: Floats
     sight_sd_log: Floats
+    launch_rad: Floats
+    log_spin_ratio: Floats
     spread_log: Floats
 
 
-_ROWS = ("wind_log", "along_per_mps", "across_per_mps", "flown_m", "flown_sd_log", "per_carry", "sight_sd_log")
+_ROWS = (
+    "wind_log", "along_per_mps", "across_per_mps", "flown_m", "flown_sd_log", "per_carry", "sight_sd_log",
+    "launch_rad", "log_spin_ratio",
+)  # fmt: skip
 _Row = tuple[float, ...]
 
 
 def own_flights(
     shots: Sequence[ShotRecord], cells: Ints, history: History, bench: Bench, terms: WindTerms
 ) -> OwnFlights:
-    """The own flights of `shots`, whose cells are at `cells` in the bench and whose reference flights are `terms`."""
+    """The own flights of `shots`, whose cells are at `cells` in the bench and whose reference flights are `terms`.
+
+    They do not depend on what was learned of the cells' deliveries.
+    """
+    bench = bench.unshifted
     values, told = np.zeros((len(_ROWS), len(shots))), np.zeros(len(shots), dtype=bool)
     values[_ROWS.index("per_carry")] = 1.0
     spread = terms.spread_log.copy()
@@ -174,7 +184,7 @@ class _Flights:
         carry = np.maximum(effects.carry_m, 1.0)
         rows = (
             np.log(carry / still), effects.slope_along_m_per_mps / carry, effects.slope_across_m_per_mps / carry,
-            still, error, np.ones(len(which)), np.zeros(len(which)),
+            still, error, np.ones(len(which)), np.zeros(len(which)), launch, np.log(np.maximum(spin, 1.0) / speed),
         )  # fmt: skip
         return np.stack(rows)
 
@@ -211,6 +221,7 @@ class _Flights:
             np.log(carry / still), -steps[0] * np.log(one / still), -steps[1] * np.log(other / still),
             np.zeros(len(which)),
             np.zeros(len(which)), told.slope_carry[0] * carry / still, np.abs(told.slope_seen[0]) * error / still,
+            told.launch_rad[0], np.log(np.maximum(told.spin_rad_s[0], 1.0) / np.maximum(told.ball_speed_mps[0], 1.0)),
         ])  # fmt: skip
         return np.where(can, rows, 0.0)
 

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from trainer.application.estimates import CellFigures, Range80, Snapshot
+from trainer.application.estimates import CellFigures, Range80, SaidWind, Snapshot
 from trainer.application.gapping import advice, cell_words, gaps_between, overlaps_among, rows_that_matter
 from trainer.core.bag import Bag, Cell
 from trainer.core.conditions import Air, Conditions, Wind, WindKnowledge
@@ -80,6 +80,7 @@ def gaps_data(snapshot: Snapshot, profile: Profile) -> dict[str, Any]:
             for overlap in overlaps_among(rows)
         ],
         "asked_about": list(snapshot.asked),
+        "wind_from_balls": said_wind_data(snapshot.said_wind),
         "left_out": {**snapshot.left_out, **snapshot.silent},
         "called": {
             "balls": snapshot.calls.balls,
@@ -90,6 +91,13 @@ def gaps_data(snapshot: Snapshot, profile: Profile) -> dict[str, Any]:
     }
 
 
+def said_wind_data(said: SaidWind | None) -> dict[str, float] | None:
+    """What a reading and the balls hit in it say of the wind along the line, m/s from behind."""
+    if said is None:
+        return None
+    return {"read_along_mps": said.read_mps, "balls_along_mps": said.balls_mps, "sd_mps": said.sd_mps}
+
+
 def _cell_figures_data(figures: CellFigures) -> dict[str, Any]:
     return {
         **cell_data(figures.cell),
@@ -97,6 +105,13 @@ def _cell_figures_data(figures: CellFigures) -> dict[str, Any]:
         "carry_today_m": range_data(figures.carry_today_m),
         "run_m": figures.run_m,
         "apex_m": figures.apex_m,
+        "flight": {
+            "run_m": range_data(figures.flight.run),
+            "apex_m": range_data(figures.flight.apex),
+            "side_m": range_data(figures.flight.side),
+            "side_spread_m": figures.flight.side_spread_m,
+            "seen": {"runs": figures.flight.runs, "heights": figures.flight.heights, "sides": figures.flight.sides},
+        },
         "shot_spread_m": figures.shot_spread_m,
         "shots": figures.shots,
         "days": figures.days,

@@ -14,7 +14,7 @@ from scipy import stats
 from tests.core.estimate.simulate import Truth, as_zones, bag, hit, plan, player
 from trainer.core.estimate.design import Design, build_design
 from trainer.core.estimate.evidence import CellSet, Floats
-from trainer.core.estimate.observations import Observations, WindTold
+from trainer.core.estimate.observations import Observations, ResponseTold, WindTold
 from trainer.core.estimate.posterior import own_flight
 from trainer.core.estimate.priors import ClubPriors
 from trainer.core.estimate.sampler import State, all_cells, start, sweep
@@ -60,7 +60,7 @@ def everything(rng: np.random.Generator, asked: Observations) -> Observations:
         by_eye=rng.random(n) < 0.5, across_slope_per_mps=0.004 * rng.normal(size=n), readings=readings,
         age_days=np.array([400.0, 20.0]), own_wind_log=np.where(own | flown, asked.wind_log, 0.0),
         wind_log=np.where(own | flown, 0.0, asked.wind_log), flown_m=flown.astype(float),
-        flown_sd_log=np.full(n, 0.02), told=told,
+        flown_sd_log=np.full(n, 0.02), told=told, response=ResponseTold(np.zeros(2), np.array([0.15, 0.3])),
     )  # fmt: skip
 
 

@@ -130,7 +130,11 @@ def hit(
     meant = told.along * along[told.reading] + told.across * truth.across[told.reading]
     said = replace(told, value_mps=meant + told.sd_mps * rng.normal(size=len(told)))
     flown = np.where(seen.flown, flown, 0.0)
-    return replace(seen, low_m=carry, high_m=carry.copy(), marked=marked, flown_m=flown, told=said)
+    exceeds = truth.kappa - truth.own_response + seen.response.sd * rng.normal(size=len(seen.response))
+    return replace(
+        seen, low_m=carry, high_m=carry.copy(), marked=marked, flown_m=flown, told=said,
+        response=replace(seen.response, value=exceeds),
+    )  # fmt: skip
 
 
 def as_zones(

@@ -11,7 +11,7 @@ from scipy import stats
 from tests.core.estimate.simulate import bag, hit, plan, player
 from trainer.core.estimate.cell_prior import cell_prior
 from trainer.core.estimate.evidence import CellSet, Floats
-from trainer.core.estimate.observations import Observations, WindTold
+from trainer.core.estimate.observations import Observations, ResponseTold, WindTold
 from trainer.core.estimate.posterior import Posterior, Sampling, fit
 from trainer.core.estimate.priors import ClubPriors, Normal
 
@@ -54,11 +54,17 @@ def gaussian(cells: CellSet, seen: Observations, priors: ClubPriors) -> tuple[Fl
     words = told.along[:, None] * (told.reading[:, None] == reading) * slope * seen.readings.own_sd_mps[reading] ** 2
     of_words = np.outer(told.along, told.along) * (told.reading[:, None] == told.reading)
     of_words = of_words * seen.readings.own_sd_mps[told.reading] ** 2 + np.diag(told.sd_mps**2)
+    answers = np.ones(len(seen.response))
+    # Cov(kappa, kappa − own) is what is left of kappa beside the own flight's part, Cov(own, kappa − own) nothing
+    of_answers = (whole - part) * np.outer(answers, answers) + np.diag(seen.response.sd**2)
+    words = np.vstack([words, (whole - part) * np.outer(answers, q)])
+    of_words = np.block([[of_words, np.zeros((len(told), len(answers)))],
+                         [np.zeros((len(answers), len(told))), of_answers]])  # fmt: skip
     total = np.block([[total, words.T], [words, of_words]])
-    cross = np.vstack([eta[cell], np.zeros((len(told), len(eta)))])
+    cross = np.vstack([eta[cell], np.zeros((len(told) + len(answers), len(eta)))])
     mean_z = prior.mean[cell] + priors.wind_response.mean * (q + own)
     gain = np.linalg.solve(total, cross).T
-    return prior.mean + gain @ np.concatenate([z - mean_z, told.value_mps]), eta - gain @ cross
+    return prior.mean + gain @ np.concatenate([z - mean_z, told.value_mps, seen.response.value]), eta - gain @ cross
 
 
 def with_launch_data(rng: np.random.Generator, asked: Observations) -> Observations:
@@ -69,6 +75,7 @@ def with_launch_data(rng: np.random.Generator, asked: Observations) -> Observati
         wind_log=np.where(kind == 0, asked.wind_log, 0.0), flown_m=(kind == 1).astype(float),
         flown_sd_log=np.full(len(asked), 0.03),
         told=WindTold(np.array([0]), np.array([0.9]), np.array([0.0]), np.zeros(1), np.array([0.7])),
+        response=ResponseTold(np.zeros(2), np.array([0.2, 0.1])),
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import pytest
 from tests.core.estimate.simulate import bag, hit, plan, player
 from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import CellSet, Floats
-from trainer.core.estimate.observations import Observations, Readings, WindTold
+from trainer.core.estimate.observations import Observations, Readings, ResponseTold, WindTold
 from trainer.core.estimate.online import needs_refresh_now, refresh, reweighted
 from trainer.core.estimate.posterior import Posterior, Sampling, fit
 from trainer.core.estimate.priors import ClubPriors
@@ -56,9 +56,10 @@ def test_launch_data_and_words_of_the_wind_reweight_too() -> None:
     asked = replace(
         asked, own_wind_log=np.where(flown, asked.wind_log, 0.0), wind_log=np.where(flown, 0.0, asked.wind_log),
         flown_m=flown.astype(float), flown_sd_log=np.full(41, 0.02), told=told,
+        response=ResponseTold(np.zeros(1), np.array([0.2])),
     )  # fmt: skip
     seen = hit(rng, cells, asked, player(rng, cells, asked, ClubPriors()), ClubPriors())
-    first = replace(seen.taken(np.arange(39)), told=WindTold.nothing())
+    first = replace(seen.taken(np.arange(39)), told=WindTold.nothing(), response=ResponseTold.nothing())
     before = fit(cells, first, np.random.default_rng(1), sampling=LONG)
     after = reweighted(before, seen, np.random.default_rng(2))
     fresh = fit(cells, seen, np.random.default_rng(3), sampling=LONG)

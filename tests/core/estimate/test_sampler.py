@@ -54,8 +54,8 @@ def test_a_ball_not_seen_and_not_marked_moves_no_carry() -> None:
     cells, seen = evening(5)
     more = Observations(**{
         name: np.append(getattr(seen, name), getattr(seen, name)[0])
-        for name in Observations.__dataclass_fields__ if name not in {"readings", "age_days", "told"}
-    }, readings=seen.readings, age_days=seen.age_days, told=seen.told)  # fmt: skip
+        for name in Observations.__dataclass_fields__ if name not in {"readings", "age_days", "told", "response"}
+    }, readings=seen.readings, age_days=seen.age_days, told=seen.told, response=seen.response)  # fmt: skip
     more.low_m[-1], more.high_m[-1], more.flown_m[-1] = 0.0, np.inf, 0.0
     more.marked[-1] = False
     long = Sampling(kept=200)

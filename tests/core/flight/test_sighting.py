@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from trainer.core.bag import Swing
 from trainer.core.errors import InputError
 from trainer.core.flight.delivery import reference_delivery
-from trainer.core.flight.refine import with_launch_data
+from trainer.core.flight.refine import shifted
 from trainer.core.flight.sighting import Sight, strike_from_sight
 from trainer.core.flight.still_air import wind_effects
 from trainer.core.flight.trajectory import Flight, Launch, fly
@@ -82,34 +82,22 @@ def test_impossible_sights_are_refused(carry: float, seen: float) -> None:
         strike_from_sight(carry, seen, Sight.HANG, reference_delivery(34 * DEGREE, 140.0), WindField())
 
 
-def test_no_launch_data_leaves_the_prior() -> None:
+def test_no_shift_leaves_the_delivery() -> None:
     prior = reference_delivery(np.array([27.0, 34.0]) * DEGREE, 140.0)
-    after = with_launch_data(prior, Launch(60.0, 0.1, 300.0), 0)
-    np.testing.assert_allclose(np.asarray(after.launch.ball_speed_mps), np.asarray(prior.launch.ball_speed_mps))
-    np.testing.assert_allclose(np.asarray(after.launch.launch_rad), np.asarray(prior.launch.launch_rad))
-    np.testing.assert_allclose(after.launch_sd_rad, prior.launch_sd_rad)
+    after = shifted(prior, 0.0, 0.0)
+    for name in ("ball_speed_mps", "launch_rad", "spin_rad_s"):
+        found, expected = (np.asarray(getattr(delivery.launch, name)) for delivery in (after, prior))
+        np.testing.assert_allclose(found, expected, rtol=1e-4)
 
 
-@pytest.mark.parametrize("balls", [1, 5, 50])
-def test_launch_data_takes_over(balls: int) -> None:
+def test_a_flatter_delivery_carries_as_far_in_still_air_and_loses_less_to_the_wind() -> None:
     prior = reference_delivery(34 * DEGREE, 140.0)
-    after = with_launch_data(prior, Launch(52.0, 15 * DEGREE, 520.0), balls)
-    # a normal mean: prior s.d. 2°, strikes scatter by 1.2°
-    weight = balls / 1.2**2 / (balls / 1.2**2 + 1 / 2.0**2)
-    first = float(np.asarray(prior.launch.launch_rad)) / DEGREE
-    assert float(np.asarray(after.launch.launch_rad)) / DEGREE == pytest.approx(first + weight * (15 - first))
-    assert float(after.launch_sd_rad) < float(prior.launch_sd_rad)
-    assert float(after.log_spin_sd) < float(prior.log_spin_sd)
+    flat = shifted(prior, -5 * DEGREE, -0.2)
+    assert float(fly(flat.launch).carry_m) == pytest.approx(140.0, abs=0.1)
+    into = WindField(-6.0)
+    assert float(fly(flat.launch, into).carry_m) > float(fly(prior.launch, into).carry_m) + 3.0
 
 
-def test_a_worse_instrument_counts_less() -> None:
-    prior = reference_delivery(34 * DEGREE, 140.0)
-    measured = Launch(52.0, 15 * DEGREE, 520.0)
-    sharp, blunt = (with_launch_data(prior, measured, 5, launch_error_rad=error) for error in (0.0, 4 * DEGREE))
-    assert float(blunt.launch_sd_rad) > float(sharp.launch_sd_rad)
-
-
-@pytest.mark.parametrize("balls", [-1, np.nan])
-def test_impossible_numbers_of_balls_are_refused(balls: float) -> None:
-    with pytest.raises(InputError):
-        with_launch_data(reference_delivery(34 * DEGREE, 140.0), Launch(52.0, 0.3, 500.0), balls)
+def test_a_carry_that_no_strike_reaches_is_refused() -> None:
+    with pytest.raises(InputError, match="too far"):
+        shifted(reference_delivery(15 * DEGREE, 230.0), -14 * DEGREE, -1.0)

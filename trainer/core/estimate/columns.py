@@ -99,7 +99,7 @@ def columns_of(cells: CellSet, seen: Observations, priors: ClubPriors, shape: Sh
     wind, walk = _Columns.of_wind(seen, block, slots, sd.shape[1], shape), _walk(cells, seen, priors)
     strike = _Columns.of_strike(seen, walk.columns, sd.shape[1], shape)
     pairs = np.flatnonzero(seen.flown & (seen.low_m == seen.high_m))
-    told = _told(seen, slots, sd, shape)
+    told = _told(seen, slots, sd, shape).and_of_flights(seen, shape)
     first = strike.plus(wind.where(~seen.flown)).plus(_Columns.of_flown(seen, strike, shape))
     second = wind.plus(_Columns.of_flown(seen, strike, shape).scaled(-1.0)).taken(pairs)
     every = _Columns.together(first, second, told.columns)
@@ -255,6 +255,19 @@ class _Told:
     value: Floats
     sd: Floats
     columns: _Columns
+
+    def and_of_flights(self, seen: Observations, shape: Shape) -> _Told:
+        """With what is told of cells' flights put after them: no day's effect enters those, so any day will do."""
+        n = len(seen.response)
+        shared, local = np.zeros((n, Places(shape, 0).drift.start)), np.zeros((n, self.columns.local.shape[1]))
+        if shape.own_flight:
+            shared[:, KAPPA], shared[:, Places(shape, 0).own_flight[0]] = 1.0, -1.0
+        return _Told(
+            np.concatenate([self.block, np.zeros(n, dtype=np.int64)]),
+            np.concatenate([self.value, seen.response.value]),
+            np.concatenate([self.sd, seen.response.sd]),
+            _Columns.together(self.columns, _Columns(shared, local)),
+        )
 
 
 def _told(seen: Observations, slots: LocalSlots, sd: Floats, shape: Shape) -> _Told:

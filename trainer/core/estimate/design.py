@@ -105,7 +105,7 @@ def build_design(cells: CellSet, players: Sequence[Observations], priors: ClubPr
         tools=max(int(np.max(seen.readings.instrument, initial=-1)) + 1 for seen in players),
         eye=any(bool(seen.by_eye.any()) for seen in players),
         across=any(bool(np.any(seen.across_slope_per_mps)) for seen in players),
-        own_flight=any(bool(seen.flown.any() or seen.own_wind_log.any()) for seen in players),
+        own_flight=any(bool(seen.flown.any() or seen.own_wind_log.any() or len(seen.response)) for seen in players),
     )
     parts = [columns_of(cells, seen, priors, shape) for seen in players]
     return _stacked(cells, priors, cell_prior(cells, priors), parts, shape)
@@ -136,7 +136,8 @@ def _stacked(cells: CellSet, priors: ClubPriors, prior: CellPrior, parts: list[P
         priors=priors, prior=prior, cells=len(cells), hit=hit,
         shot_row=shots["day"] * r + shots["row"], stat_row=shots["day"] * 2 * r + shots["row"],
         club=shots["club"], low=shots["low"], high=shots["high"], exact=shots["exact"], bounded=shots["bounded"],
-        counted=shots["counted"], known=known, clubs=known[:, :, None] * one_club, marked=shots["marked"], spread=shots["spread"], seen_var=shots["seen_var"],
+        counted=shots["counted"], known=known, clubs=known[:, :, None] * one_club,
+        marked=shots["marked"], spread=shots["spread"], seen_var=shots["seen_var"],
         partner=shots["partner"], device_var=shots["device_var"], paired=any(part.paired for part in parts),
         x=x, day_cells=day_cells, core_index=core, local_precision=_local_precision(parts, s, m),
         shared_mean=mean, shared_precision=precision, shared_root=root,

@@ -68,7 +68,28 @@ class WindTold:
         return cls(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
 
 
+@dataclass(frozen=True, slots=True)
+class ResponseTold:
+    """What balls whose own flight is known say of the cells' flights, one word a cell (t,).
+
+    `value` is by how much the own wind effect exceeds the cell's, as a share of it, with its s.d.: so far the wind
+    response of balls like them exceeds the response of a known flight.
+    """
+
+    value: Floats
+    sd: Floats
+
+    def __len__(self) -> int:
+        return len(self.value)
+
+    @classmethod
+    def nothing(cls) -> ResponseTold:
+        """No word of any cell."""
+        return cls(np.zeros(0), np.zeros(0))
+
+
 NOTHING_TOLD = WindTold.nothing()
+NO_RESPONSE_TOLD = ResponseTold.nothing()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +106,8 @@ class Observations:
     Of a shot whose own flight is known (launch data, or time in the air or height beside its carry) `own_wind_log`
     is its own wind effect in place of `wind_log`, and the slopes are its own. `flown_m` is the still-air carry that
     the flight calculates from launch data, 0 where there are none, and `flown_sd_log` the error that the device's
-    make in it: a second observation of the same strike. `told` is what else the balls say of the readings.
+    make in it: a second observation of the same strike. `told` is what else the balls say of the readings,
+    and `response` what they say of their cells' flights.
     """
 
     cell: Ints
@@ -109,6 +131,7 @@ class Observations:
     readings: Readings
     age_days: Floats
     told: WindTold = NOTHING_TOLD
+    response: ResponseTold = NO_RESPONSE_TOLD
 
     def __len__(self) -> int:
         return len(self.cell)
@@ -126,7 +149,8 @@ class Observations:
         return Observations(**kept)
 
 
-SHOT_FIELDS = tuple(f.name for f in fields(Observations) if f.name not in {"readings", "age_days", "told"})
+_NOT_OF_SHOTS = {"readings", "age_days", "told", "response"}
+SHOT_FIELDS = tuple(f.name for f in fields(Observations) if f.name not in _NOT_OF_SHOTS)
 
 
 def require_observations(observations: Observations, cells: int) -> Observations:
@@ -154,6 +178,8 @@ def require_observations(observations: Observations, cells: int) -> Observations
     told = seen.told
     finite = np.isfinite(told.along) & np.isfinite(told.across) & np.isfinite(told.value_mps)
     _require(finite & (told.sd_mps > 0), "what is told of a wind is not a number", "word")
+    answer = seen.response
+    _require(np.isfinite(answer.value) & (answer.sd > 0), "what is told of a flight is not a number", "word")
     _require((told.reading >= 0) & (told.reading < len(seen.readings)), "what is told is of no reading", "word")
     _require(np.isfinite(seen.age_days) & (seen.age_days >= 0), "a day lies after the as-of moment", "day")
     return observations

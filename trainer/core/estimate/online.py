@@ -19,7 +19,7 @@ from trainer.core.estimate.design import Design, build_design
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.locations import Locations, expected
 from trainer.core.estimate.mixture import Mixture, impute
-from trainer.core.estimate.observations import SHOT_FIELDS, Observations, Readings, WindTold, require_observations
+from trainer.core.estimate.observations import SHOT_FIELDS, Observations, Readings, require_observations
 from trainer.core.estimate.posterior import Draws, Kept, Posterior, Sampling, judged, keep, player_draws
 from trainer.core.estimate.sampler import State, sweep
 
@@ -69,7 +69,7 @@ def reweighted(posterior: Posterior, observations: Observations, rng: np.random.
     draws = _extended(posterior, observations, rng)
     news = _log_likelihood(posterior, draws, added)
     # What the balls' sides tell of the readings was told anew, not once more.
-    news = news + _log_told(draws, observations.told) - _log_told(draws, posterior.observations.told)
+    news = news + _log_told(draws, observations) - _log_told(draws, posterior.observations)
     with np.errstate(divide="ignore"):
         log_weights = np.log(posterior.weights) + news
     weights = np.exp(log_weights - log_weights.max())
@@ -152,10 +152,14 @@ def _log_gap(seen: Observations, gap: Floats, ahead: Floats, sd: Floats) -> Floa
     return np.where(paired, normal.log_density((gap + share * ahead) / left, left), 0.0)
 
 
-def _log_told(draws: Draws, told: WindTold) -> Floats:
-    """Log density (draws,) of what was told of readings."""
+def _log_told(draws: Draws, seen: Observations) -> Floats:
+    """Log density (draws,) of what was told of readings and of cells' flights."""
+    told, answer = seen.told, seen.response
+    exceeds = (draws.wind_response - draws.own_response)[:, None]
+    of_flights = normal.log_density((answer.value - exceeds) / answer.sd, answer.sd).sum(axis=1)
     meant = told.along * draws.along[:, told.reading] + told.across * draws.across[:, told.reading]
-    return np.asarray(normal.log_density((told.value_mps - meant) / told.sd_mps, told.sd_mps).sum(axis=1))
+    of_winds = normal.log_density((told.value_mps - meant) / told.sd_mps, told.sd_mps).sum(axis=1)
+    return np.asarray(of_winds + of_flights)
 
 
 def _log_seen(low: Floats, high: Floats, mean: Floats, sd: Floats) -> Floats:

@@ -32,6 +32,13 @@ APEX = RatioPrior(0.15, 0.10, 0.10, 0.20)
 RUN = RatioPrior(0.40, 0.20, 0.20, 0.45)
 """Run: the bounce is an extrapolation for low fast shots, and turf differs from its three classes."""
 
+LAUNCH_SHIFT_RAD = RatioPrior(0.035, 0.025, 0.017, 0.044)
+"""How far a launch lies from the reference: two degrees are the player's, one and a half a swing's, one a cell's; one
+ball's as seen, two and a half (common practice)."""
+
+LOG_SPIN_SHIFT = RatioPrior(0.12, 0.10, 0.08, 0.20)
+"""The same of the log of the spin ratio (common practice)."""
+
 _NOISE_FREEDOM, _CERTAIN = 6.0, 1e9
 
 LEAST_TOLD = 0.02
@@ -56,6 +63,21 @@ def ratio_draws(
     weights = RegressionPrior(np.zeros(c + 3), sd, prior.shot_sd, _NOISE_FREEDOM)
     drawn, noise = regress(every[cell], log_ratio, weights).draw(draws, rng)
     return RatioDraws(drawn @ every.T, noise)
+
+
+def mean_shift(cells: CellSet, cell: Ints, balls: Floats, seen: Floats, prior: RatioPrior) -> Floats:
+    """Posterior mean (c,) of a quantity that the player, his swings and his cells share in part.
+
+    `seen` (r,) are means, or medians, over `balls` (r,) shots of `cell` (r,), each as its difference from what was
+    expected. `prior` holds the s.d. of each part and of one shot, in the quantity's own unit.
+    """
+    c = len(cells)
+    every = np.hstack([np.ones((c, 1)), cells.three_quarter[:, None], cells.half[:, None], np.eye(c)])
+    sd = np.concatenate([[prior.player_sd, prior.swing_sd, prior.swing_sd], np.full(c, prior.cell_sd)])
+    root = np.sqrt(balls)
+    weights = RegressionPrior(np.zeros(c + 3), sd, prior.shot_sd, _CERTAIN)
+    found = regress(every[cell] * root[:, None], seen * root, weights)
+    return np.asarray(every @ found.mean)
 
 
 @dataclass(frozen=True, slots=True)
