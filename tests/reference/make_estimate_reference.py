@@ -24,6 +24,7 @@ from numpyro.infer import MCMC, NUTS  # type: ignore[import-not-found]  # not am
 
 from tests.core.estimate.simulate import bag, hit, plan, player
 from tests.reference.nuts_model import club_model
+from tests.reference.reference_priors import REFERENCE_PRIORS
 from trainer.core.estimate.evidence import CellSet
 from trainer.core.estimate.observations import Observations
 from trainer.core.estimate.priors import ClubPriors
@@ -59,7 +60,7 @@ def reference(cells: CellSet, seen: Observations) -> dict[str, Any]:
     mcmc = MCMC(
         kernel, num_warmup=WARM_UP, num_samples=KEPT, num_chains=CHAINS, chain_method="sequential", progress_bar=False
     )
-    mcmc.run(jax.random.PRNGKey(1), cells, seen, ClubPriors())
+    mcmc.run(jax.random.PRNGKey(1), cells, seen, REFERENCE_PRIORS)
     drawn = mcmc.get_samples(group_by_chain=True)
     out: dict[str, Any] = {}
     for name in QUANTITIES:

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from tests.core.estimate.simulate import bag
+from tests.reference.reference_priors import REFERENCE_PRIORS
 from trainer.core.estimate.evidence import Floats
 from trainer.core.estimate.observations import Observations, Readings
 from trainer.core.estimate.posterior import Draws, Sampling, fit
@@ -23,7 +24,8 @@ def observations(data: dict[str, Any]) -> Observations:
     arrays = {name: np.array(values) for name, values in data.items() if name != "readings"}
     # The file is of carries alone.
     none = {name: np.zeros(len(arrays["cell"])) for name in ("own_wind_log", "flown_m", "flown_sd_log")}
-    return Observations(**arrays, **none, readings=Readings(**{k: np.array(v) for k, v in data["readings"].items()}))
+    readings = Readings(**{k: np.array(v) for k, v in data["readings"].items()})
+    return Observations(**(arrays | none), readings=readings)
 
 
 def drawn(draws: Draws) -> dict[str, Floats]:
@@ -40,7 +42,8 @@ def drawn(draws: Draws) -> dict[str, Floats]:
 def against_nuts(case: dict[str, Any], seed: int) -> tuple[Floats, Floats]:
     """Errors of the 80 % intervals' ends, in widths, and z scores of the means, over all quantities."""
     sampling = Sampling(kept=150)
-    posterior = fit(bag(), observations(case["observations"]), np.random.default_rng(seed), sampling=sampling)
+    seen = observations(case["observations"])
+    posterior = fit(bag(), seen, np.random.default_rng(seed), REFERENCE_PRIORS, sampling)
     posterior.diagnostics.require_reliable()
     ends, scores = [], []
     for name, values in drawn(posterior.draws).items():
