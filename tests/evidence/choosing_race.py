@@ -146,7 +146,7 @@ def by_model(posterior: Posterior, asked: Approaches, target_m: Floats, rng: np.
     """The chooser's first choice (a,) for nearness."""
     clubs = len(CELLS.loft_deg)
     traits = Traits(
-        SideDraws(np.zeros((1, clubs)), np.full(1, 0.06), np.ones(1), np.zeros((1, 0))),
+        SideDraws(np.zeros((1, clubs)), np.full(1, 0.06), np.ones(1), *[np.zeros((1, 0))] * 2),
         RatioDraws(np.zeros((1, len(CELLS))), np.full(1, 0.45)),
     )
     believed = replace(posterior, diagnostics=Diagnostics(1.0, 1e4, 1e4, ""))

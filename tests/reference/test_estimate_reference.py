@@ -21,11 +21,11 @@ CASES: list[dict[str, Any]] = json.loads(FILE.read_text())["cases"]
 
 
 def observations(data: dict[str, Any]) -> Observations:
-    arrays = {name: np.array(values) for name, values in data.items() if name != "readings"}
+    arrays: dict[str, Any] = {name: np.array(values) for name, values in data.items() if name != "readings"}
     # The file is of carries alone.
-    none = {name: np.zeros(len(arrays["cell"])) for name in ("own_wind_log", "flown_m", "flown_sd_log")}
+    arrays |= {name: np.zeros(len(arrays["cell"])) for name in ("own_wind_log", "flown_m", "flown_sd_log")}
     readings = Readings(**{k: np.array(v) for k, v in data["readings"].items()})
-    return Observations(**(arrays | none), readings=readings)
+    return Observations(**arrays, readings=readings)
 
 
 def drawn(draws: Draws) -> dict[str, Floats]:

@@ -123,6 +123,20 @@ def test_all_mishits_and_all_unseen_do_not_break() -> None:
     np.testing.assert_allclose(unseen.draws.eta.std(axis=0), prior.draws.eta.std(axis=0), rtol=0.15)
 
 
+@pytest.mark.proof
+def test_twenty_thousand_shots_over_four_years_are_fitted_and_leave_the_days_part() -> None:
+    rng = np.random.default_rng(11)
+    cells, priors = bag(), ClubPriors()
+    asked = plan(rng, cells, 20_000, days=300, cells_hit=len(cells))
+    asked = replace(asked, age_days=np.linspace(1500.0, 0.0, 300))
+    truth = player(rng, cells, asked, priors)
+    posterior = fit(cells, hit(rng, cells, asked, truth, priors), np.random.default_rng(1))
+    posterior.diagnostics.require_reliable()
+    low, high = quantiles(posterior.draws.eta, posterior.weights, (0.1, 0.9))
+    assert np.all(high - low > 0.004)
+    assert np.mean((low <= truth.eta) & (truth.eta <= high)) > 0.5
+
+
 def test_a_short_club_that_flies_far_is_wide_or_right_never_a_confident_lie() -> None:
     cells = bag()
     asked = plan(np.random.default_rng(1), cells, 20, days=1, readings_a_day=1)

@@ -4,8 +4,9 @@ Shots that share cell, reading, day, ball and all else that enters the mean are 
 summed weights. Rows are grouped by day, because what belongs to one day alone (its own offset, the eye's bias, the
 errors of its readings) can be eliminated day by day.
 
-Axes: p players (1 where every chain works on the same player), n shots, s days, r rows a day, x cells seen on a day,
-c cells hit, g effects shared by all days, m effects of one day. A row's columns are [cells | shared | the day's].
+Axes: p players (1 where every chain works on the same player), n shots, s days, r rows a day, c cells hit, g effects
+shared by all days, d of them that enter every day's rows, x cells and other shared effects listed on a day, m effects
+of one day. A row's columns are [listed | shared | the day's].
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ from trainer.core.estimate.priors import ClubPriors
 class Design:
     """What stays the same over all sweeps. Shapes in the module's axes; `players` is p.
 
-    `x` (p, s, 2 r, x + g + m) has each row twice: struck, then mishit (with −1 under the mishit's loss).
+    `x` (p, s, 2 r, x + d + m) has each row twice: struck, then mishit (with −1 under the mishit's loss).
     """
 
     priors: ClubPriors
@@ -55,8 +56,8 @@ class Design:
     paired: bool
     # rows
     x: Floats
-    day_cells: Ints  # (p, s, x) index into c, c itself where there is none
-    core_index: Ints  # (p, s, x + g) into the core of c + g, c + g where there is none
+    core_index: Ints  # (p, s, x + d) into the core of c + g, c + g where there is none
+    plain_core: bool  # whether the one day's columns are the core, in its order
     local_precision: Floats  # (p, s, m)
     shared_mean: Floats  # (p, g)
     shared_precision: Floats  # (p, g, g)
@@ -118,13 +119,17 @@ def _stacked(cells: CellSet, priors: ClubPriors, prior: CellPrior, parts: list[P
     m = max(part.local_sd.shape[1] for part in parts)
     s = max(part.local_sd.shape[0] for part in parts)
     hit = np.stack([_padded_cells(part.hit, c, len(cells)) for part in parts])
-    r, wide = _grid_size(parts, s)
-    x = np.zeros((p, s, 2 * r, wide + g + m))
-    day_cells = np.full((p, s, wide), c)
-    place = [_fill_rows(part, x[k], day_cells[k], r, wide, g) for k, part in enumerate(parts)]
+    dense = Places(shape, g).drift.start
+    listed = [_listed(part, c, dense) for part in parts]
+    r, wide = _grid_size(parts, listed, s)
+    x = np.zeros((p, s, 2 * r, wide + dense + m))
+    core = np.full((p, s, wide + dense), c + g)
+    core[:, :, wide:] = np.arange(c, c + dense)
+    place = [
+        _fill_rows(part, days, x[k], core[k, :, :wide], r, dense)
+        for k, (part, days) in enumerate(zip(parts, listed, strict=True))
+    ]
     shots = _padded_shots(parts, place)
-    core = np.concatenate([day_cells, np.broadcast_to(np.arange(c, c + g), (p, s, g))], axis=2)
-    core[:, :, :wide] = np.where(day_cells == c, c + g, day_cells)
     mean, precision = _shared_prior(parts, priors, g, shape)
     z = prior.z[hit]
     base, kinds = _covariances(z, prior.clubs, c)
@@ -139,7 +144,8 @@ def _stacked(cells: CellSet, priors: ClubPriors, prior: CellPrior, parts: list[P
         counted=shots["counted"], known=known, clubs=known[:, :, None] * one_club,
         marked=shots["marked"], spread=shots["spread"], seen_var=shots["seen_var"],
         partner=shots["partner"], device_var=shots["device_var"], paired=any(part.paired for part in parts),
-        x=x, day_cells=day_cells, core_index=core, local_precision=_local_precision(parts, s, m),
+        x=x, core_index=core, plain_core=s == 1 and bool(np.array_equal(core[:, 0], [np.arange(c + g)] * p)),
+        local_precision=_local_precision(parts, s, m),
         shared_mean=mean, shared_precision=precision, shared_root=root,
         mean=prior.mean[hit], z=z, kinds=kinds, base=base, active=np.any((z != 0) & own[:, :, None], axis=1), own=own,
         local_slots=tuple(part.slots for part in parts), shape=shape,
@@ -152,30 +158,53 @@ def _padded_cells(hit: Ints, count: int, cells: int) -> Ints:
     return np.concatenate([hit, rest[: count - len(hit)]]).astype(np.int64)
 
 
-def _grid_size(parts: list[Part], days: int) -> tuple[int, int]:
-    """The most rows, and the most cells, that any day has."""
+@dataclass(frozen=True, slots=True)
+class _Listed:
+    """What of the core enters one day's rows and no other day's need hold: cells hit, and clubs' drifts of its age.
+
+    `index` (x,) into the core; `values` (rows, x) what enters each of the day's rows `of`.
+    """
+
+    of: Ints
+    index: Ints
+    values: Floats
+
+
+def _listed(part: Part, c: int, dense: int) -> dict[int, _Listed]:
+    """For each day with rows, what is listed there; effects that all days share are not."""
+    drift = part.row_shared[:, dense:]
+    out = {}
+    for day in np.unique(part.row_day).tolist():
+        of = np.flatnonzero(part.row_day == day)
+        cells = np.unique(part.row_cell[of])
+        cells = cells[cells >= 0]
+        nodes = np.flatnonzero(np.any(drift[of] != 0, axis=0))
+        here = (part.row_cell[of][:, None] == cells).astype(np.float64)
+        out[day] = _Listed(of, np.concatenate([cells, c + dense + nodes]), np.hstack([here, drift[of][:, nodes]]))
+    return out
+
+
+def _grid_size(parts: list[Part], listed: list[dict[int, _Listed]], days: int) -> tuple[int, int]:
+    """The most rows, and the most that is listed, that any day has."""
     rows, wide = 1, 1
-    for part in parts:
+    for part, each in zip(parts, listed, strict=True):
         rows = max(rows, int(np.bincount(part.row_day, minlength=days).max(initial=0)))
-        pairs = np.unique(np.column_stack([part.row_day, part.row_cell])[part.row_cell >= 0], axis=0)
-        wide = max(wide, int(np.bincount(pairs[:, 0], minlength=days).max(initial=0)))
+        wide = max(wide, *(len(day.index) for day in each.values()), 1)
     return rows, wide
 
 
-def _fill_rows(part: Part, x: Floats, day_cells: Ints, r: int, wide: int, g: int) -> Ints:
-    """Lay one player's rows into `x` (s, 2 r, …) and `day_cells` (s, x); give the place (rows, 2) of each."""
+def _fill_rows(part: Part, listed: dict[int, _Listed], x: Floats, core: Ints, r: int, dense: int) -> Ints:
+    """Lay one player's rows into `x` (s, 2 r, …) and `core` (s, x); give the place (rows, 2) of each."""
     place = np.zeros((len(part.row_day), 2), dtype=np.int64)
-    for day in np.unique(part.row_day):
-        of = np.flatnonzero(part.row_day == day)
-        with_cell = np.flatnonzero(part.row_cell[of] >= 0)
-        listed, column = np.unique(part.row_cell[of][with_cell], return_inverse=True)
-        day_cells[day, : len(listed)] = listed
-        at = np.arange(len(of))
-        place[of] = np.column_stack([np.full(len(of), day), at])
+    wide = core.shape[1]
+    for day, here in listed.items():
+        core[day, : len(here.index)] = here.index
+        at = np.arange(len(here.of))
+        place[here.of] = np.column_stack([np.full(len(at), day), at])
         for shift in (0, r):
-            x[day, with_cell + shift, column] = 1.0
-            x[day, at + shift, wide : wide + part.row_shared.shape[1]] = part.row_shared[of]
-            x[day, at + shift, wide + g : wide + g + part.row_local.shape[1]] = part.row_local[of]
+            x[day, at + shift, : len(here.index)] = here.values
+            x[day, at + shift, wide : wide + dense] = part.row_shared[here.of][:, :dense]
+            x[day, at + shift, wide + dense : wide + dense + part.row_local.shape[1]] = part.row_local[here.of]
         x[day, at + r, wide + LOSS] = -1.0
     return place
 

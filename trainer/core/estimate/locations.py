@@ -29,7 +29,7 @@ class Core:
     """Normal equations of cells and shared effects with the days' effects eliminated, data part only.
 
     `precision` (b, c + g, c + g); `pull` (b, c + g) and `noisy` the same with the perturbation in. `gain`
-    (b, s, m, x + g) and `offset` (b, s, m) give the days' effects back from the rest.
+    (b, s, m, x + d) and `offset` (b, s, m) give the days' effects back from the rest.
     """
 
     precision: Floats
@@ -50,11 +50,8 @@ def gather(values: Floats, index: Ints) -> Floats:
 def expected(design: Design, at: Locations) -> Floats:
     """Expected log ratio (b, n) of every shot if struck."""
     b = len(at.eta)
-    wide = np.concatenate([at.eta, np.zeros((b, 1))], axis=1)
-    cells = gather(wide, design.day_cells)
-    days = cells.shape[1]
-    shared = np.broadcast_to(at.shared[:, None, :], (b, days, at.shared.shape[1]))
-    weights = np.concatenate([cells, shared, at.local], axis=2)
+    core = np.concatenate([at.eta, at.shared, np.zeros((b, 1))], axis=1)
+    weights = np.concatenate([gather(core, design.core_index), at.local], axis=2)
     rows = np.matmul(design.x[:, :, : design.rows], weights[..., None])[..., 0]
     return gather(rows.reshape(b, -1), design.shot_row)
 
@@ -99,10 +96,10 @@ def eliminate_days(design: Design, total: Floats, pull: Floats, rng: np.random.G
 
 
 def _scattered(design: Design, reduced: Floats) -> tuple[Floats, Floats, Floats]:
-    """Add the days' parts (b, s, x + g, x + g + 2) into the core."""
-    b, days, keep, _ = reduced.shape
+    """Add the days' parts (b, s, x + d, x + d + 2) into the core."""
+    b = len(reduced)
     size = design.hit.shape[1] + design.shared
-    if days == 1 and keep == size:
+    if design.plain_core:
         whole = reduced[:, 0]
         return whole[..., :size], whole[..., size], whole[..., size + 1]
     wide = size + 1
