@@ -28,7 +28,7 @@ SMALLEST_EFFECTIVE_SIZE = 400.0
 
 SAME_AGE_DAYS = 0.5
 
-REFRESH = Sampling(chains=64, groups=16, warm_up=8, kept=32, most=256)
+REFRESH = Sampling(chains=64, groups=16, warm_up=8, kept=32, most=1024)
 """2,048 draws from chains that start where the last posterior stood; more where the diagnostics ask for them."""
 
 

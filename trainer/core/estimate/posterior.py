@@ -30,11 +30,11 @@ class Sampling:
     groups: int = 8
     warm_up: int = 60
     kept: int = 64
-    most: int = 512
+    most: int = 2048
 
 
 STANDARD = Sampling()
-LONG_HISTORY = Sampling(chains=16, groups=4, warm_up=60, kept=256, most=1024)
+LONG_HISTORY = Sampling(chains=16, groups=4, warm_up=60, kept=256, most=2048)
 """For hundreds of shots: fewer chains spend less of their time on warming up."""
 
 LONG_HISTORY_SHOTS = 300
