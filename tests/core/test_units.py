@@ -20,6 +20,7 @@ from trainer.core.units import UNITS, UnitChoice, from_si, parse_quantity, requi
         ("1in", "length", 0.0254),
         ("1mph", "speed", 0.44704),
         ("1 kn", "speed", 1852 / 3600),
+        ("1 ft/s", "speed", 0.3048),
         ("36 km/h", "speed", 10.0),
         ("32F", "temperature", 273.15),
         ("212°F", "temperature", 373.15),

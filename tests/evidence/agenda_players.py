@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from trainer.application.cells import Bench, lay_out
-from trainer.core.bag import Bag, Club, Swing
+from trainer.core.bag import Bag, Club
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.flight.aerodynamics import COEFFICIENT_SETS, BallFactors, CoefficientSet
 from trainer.core.flight.scatter import CLUB_GOLFER
@@ -113,8 +113,3 @@ def hit(golfer: Golfer, cells: Ints, wind: WindField, day_log: float, rng: np.ra
     )
     carry_m = fly(launch, wind, ball=golfer.ball, coefficients=golfer.coefficients).carry_m
     return Seen(carry_m + rng.normal(0, SEEN_SD_M, count), bad & (rng.random(count) < MARKED_SHARE))
-
-
-def swing_of(cell: int) -> Swing:
-    """The swing of a cell of the bench."""
-    return BENCH.cells[cell].swing

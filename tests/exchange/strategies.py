@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from trainer.core.bag import Bag, Cell, Club, Swing
 from trainer.core.conditions import Ball, Seen, Surface
-from trainer.core.profile import CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
+from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UnitChoice, to_si
 
 UNIT_CHOICES = (
@@ -135,4 +135,5 @@ def profiles(draw: st.DrawFn) -> Profile:
         flags=flags,
         pin_depth_m=draw(_decimal(1, 50, "yd", 1)),
         pin_width_m=draw(_decimal(1, 50, "m", 1)),
+        age_band=draw(st.sampled_from((None, *AgeBand))),
     )

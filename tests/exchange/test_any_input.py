@@ -18,9 +18,11 @@ from trainer.core.units import UnitChoice
 from trainer.exchange.cell_text import parse_cell
 from trainer.exchange.column_toml import column_map_from_toml
 from trainer.exchange.profile_toml import read_profile
+from trainer.exchange.row_reader import SkippedRow, TableRow
 from trainer.exchange.shot_limits import LIMITS
-from trainer.exchange.shot_table import SkippedRow, TableRow, open_table, read_rows
-from trainer.exchange.table_columns import ColumnMap, Field, SideSign, propose_columns
+from trainer.exchange.shot_table import open_table, read_rows
+from trainer.exchange.table_columns import ColumnMap, propose_columns
+from trainer.exchange.table_words import Field, SideSign
 from trainer.exchange.typed_line import parse_line
 from trainer.exchange.typed_shot import parse_typed_shot
 from trainer.exchange.wind_text import parse_direction, parse_wind

@@ -8,9 +8,11 @@ import pytest
 from trainer.core.bag import Swing
 from trainer.core.errors import InputError
 from trainer.core.shot import ShotEntry
-from trainer.exchange.shot_table import ShotTable, SkippedRow, TableRow, open_table, read_rows
-from trainer.exchange.table_columns import Column, ColumnMap, Field, SideSign, propose_columns
+from trainer.exchange.row_reader import SkippedRow, TableRow
+from trainer.exchange.shot_table import ShotTable, open_table, read_rows
+from trainer.exchange.table_columns import Column, ColumnMap, propose_columns
 from trainer.exchange.table_text import file_sha256
+from trainer.exchange.table_words import Field, SideSign
 
 YARD_M = 0.9144
 
@@ -121,7 +123,7 @@ def test_blanks_and_dashes_are_not_seen() -> None:
 
 @pytest.mark.parametrize(
     "cells",
-    ["7i,0", "7i,-5", "7i,900", "7i,abc", "7i,142 mph", "7i,142,,,,quarter", "7i,142,,,5", "7i,142,3/5/25",
+    ["7i,0", "7i,-5", "7i,900", "7i,abc", "7i,142 mph", "7i,142,,,,quarter", "7i,142,,,5",
      "7i,142,,maybe", "7i,1e2", "7i,142,,,,,101", "7i,151,,,,,,130"],
 )  # fmt: skip
 def test_rows_out_of_the_limits_of_a_typed_shot_are_skipped(cells: str) -> None:

@@ -12,17 +12,9 @@ from trainer.core.shot import CarryOrigin
 from trainer.core.units import UNITS
 from trainer.exchange import column_toml
 from trainer.exchange.column_toml import column_map_from_toml, column_map_to_toml
-from trainer.exchange.table_columns import (
-    IN_CELL,
-    KINDS,
-    Column,
-    ColumnMap,
-    Field,
-    SideSign,
-    propose_columns,
-    questions,
-    read_header_cell,
-)
+from trainer.exchange.table_columns import IN_CELL, Column, ColumnMap, propose_columns, questions
+from trainer.exchange.table_times import DayOrder
+from trainer.exchange.table_words import KINDS, Field, SideSign, read_header_cell
 
 
 @pytest.mark.parametrize(
@@ -134,7 +126,12 @@ def column_maps(draw: st.DrawFn) -> ColumnMap:
             units = [name for name, unit in UNITS.items() if unit.kind == KINDS.get(field)] + [IN_CELL]
             header = draw(st.text(st.characters(categories=("L", "N", "P", "S")), min_size=1, max_size=30))
             columns.append(Column(field, header, draw(st.sampled_from(units)) if field in KINDS else None))
-    return ColumnMap(tuple(columns), draw(st.sampled_from((*SideSign, None))), draw(st.sampled_from(CarryOrigin)))
+    return ColumnMap(
+        tuple(columns),
+        draw(st.sampled_from((*SideSign, None))),
+        draw(st.sampled_from(CarryOrigin)),
+        draw(st.sampled_from((*DayOrder, None))),
+    )
 
 
 @given(column_maps())

@@ -10,7 +10,17 @@ from trainer.core.conditions import CALM_WIND, UNKNOWN_WIND, ReadingMethod, Wind
 from trainer.core.errors import InputError
 from trainer.core.profile import RangeFlag, Sees
 from trainer.core.units import UnitChoice
-from trainer.exchange.typed_line import BlankLine, FlagLine, Line, ShotLine, WindLine, parse_line
+from trainer.exchange.typed_line import (
+    BlankLine,
+    FlagLine,
+    InsteadLine,
+    Line,
+    ShotLine,
+    SkipLine,
+    ThunderLine,
+    WindLine,
+    parse_line,
+)
 from trainer.exchange.typed_shot import parse_typed_shot
 from trainer.exchange.wind_text import parse_direction, parse_wind
 
@@ -46,6 +56,26 @@ def test_flags() -> None:
     assert line("flag red 150yd 10deg") == FlagLine(RangeFlag("red", 150 * 0.9144, math.radians(10)))
     assert line("FLAG Big-Oak 150") == FlagLine(RangeFlag("big-oak", 150 * 0.9144, 0.0))
     assert line("flag red 137m -10") == FlagLine(RangeFlag("red", 137.0, math.radians(-10)))
+
+
+def test_another_shot_in_place_of_the_next_ball_and_why() -> None:
+    assert line("instead 7 iron, 1 in, half: knee  hurts") == InsteadLine("7 iron, 1 in, half", "knee hurts")
+    assert line("INSTEAD 9i: wind: too much") == InsteadLine("9i", "wind: too much")
+    assert line("skip too far for me") == SkipLine("too far for me")
+
+
+def test_thunder_stands_alone() -> None:
+    assert line("Thunder\n") == ThunderLine()
+    with pytest.raises(InputError):
+        line("thunder 18:40")
+
+
+@pytest.mark.parametrize(
+    "text", ["instead", "instead 7 iron", "instead 7 iron:", "instead : tired", "skip", f"skip {'x' * 81}"]
+)
+def test_a_ball_is_not_changed_without_a_shot_and_a_short_reason(text: str) -> None:
+    with pytest.raises(InputError):
+        line(text)
 
 
 @pytest.mark.parametrize(

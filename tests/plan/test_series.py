@@ -55,3 +55,12 @@ def test_refusals() -> None:
         member(1, 'ages = "under 11"')
     with pytest.raises(PlanErrors, match="ages"):
         member(1, 'ages = "12"')
+
+
+def test_the_next_counts_on_from_when_the_last_was_hit_or_from_today() -> None:
+    plans = [weekly(number) for number in (1, 2, 3)]
+    late, today = date(2026, 6, 25), date(2026, 6, 30)
+    days = series_days(plans, "spring", EVENT, done={"week-1": late}, today=today)
+    assert [each.due for each in days] == [EVENT, date(2026, 7, 2), date(2026, 7, 9)]
+    missed = series_days(plans, "spring", EVENT, done={}, today=today)
+    assert [each.due for each in missed] == [EVENT, date(2026, 7, 7), date(2026, 7, 14)]

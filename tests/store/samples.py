@@ -49,8 +49,10 @@ def new_shot(carry_m: float = 129.8, **fields: Any) -> NewShot:
     return replace(NewShot(LATER, CELL, ShotEntry(carry_m=carry_m)), **fields)
 
 
-def ball(number: int) -> NewBall:
-    return NewBall(number, "grip-down steps", CELL, "step", "widest interval", 130.0, "red", "hands shoulder-high")
+def ball(number: int, **fields: Any) -> NewBall:
+    """A ball of the agenda; `fields` are fields of NewBall."""
+    plain = NewBall(number, "grip-down steps", CELL, "step", "widest interval", 130.0, "red", "hands shoulder-high")
+    return replace(plain, **fields)
 
 
 def carries(store: Store, session_id: int | None = None, *, include_undone: bool = False) -> list[float | None]:

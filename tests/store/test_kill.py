@@ -6,6 +6,7 @@ store relies on SQLite's `synchronous=FULL`.
 
 from __future__ import annotations
 
+import json
 import signal
 import subprocess
 import sys
@@ -15,7 +16,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.store.samples import PROFILE, START, new_session
+from tests.store.samples import PROFILE, START, ball, new_session
 from trainer.store.keeping import doctor
 from trainer.store.records import BallState
 from trainer.store.store import open_store
@@ -47,9 +48,11 @@ with open_store(path, write=True) as store:
 """
 
 
-def killed_run(path: Path, session_id: int, begin: int, delay_s: float) -> list[tuple[str, str]]:
+def killed_run(
+    path: Path, session_id: int, begin: int, delay_s: float, script: str = WRITER
+) -> list[tuple[str, str]]:
     """Write until killed `delay_s` after the first words; what the program said was done."""
-    command = [sys.executable, "-c", WRITER, str(path), str(session_id), str(begin)]
+    command = [sys.executable, "-c", script, str(path), str(session_id), str(begin)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as program:
         assert program.stdout is not None
         assert program.stdout.readline() == "open\n"
@@ -103,6 +106,47 @@ def test_a_killed_writer_loses_no_acknowledged_shot(path: Path) -> None:
 @pytest.mark.proof
 def test_two_hundred_kills_lose_no_acknowledged_shot(path: Path) -> None:
     assert kill_often(path, 200, 5) > 200
+
+
+PLANNER = """
+import json, sys
+from pathlib import Path
+from tests.store.samples import ball
+from trainer.store.store import open_store
+
+path, session_id, begin = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
+with open_store(path, write=True) as store:
+    print("open", flush=True)
+    for turn in range(begin, begin + 100_000):
+        store.put_agenda(session_id, [ball(n, cue=f"turn {turn}") for n in range(2, 40)], json.dumps({"turn": turn}))
+        print("turn", turn, flush=True)
+"""
+
+
+def test_a_killed_planner_leaves_the_old_rest_or_the_new_one_whole(path: Path) -> None:
+    with open_store(path, write=True) as store:
+        store.save_profile(PROFILE, START)
+        session_id = store.begin_session(new_session(store.player().id)).id
+        store.put_agenda(session_id, [ball(1, cue="hit")])
+        store.mark_ball(session_id, 1, BallState.HIT)
+    begin = 0
+    for delay_s in np.random.default_rng(6).uniform(0.0, 0.05, 10):
+        said = killed_run(path, session_id, begin, float(delay_s), PLANNER)
+        with open_store(path, write=True) as store:
+            agenda, basis = store.agenda(session_id), store.agenda_basis(session_id)
+        assert [each.number for each in agenda if each.state is BallState.HIT] == [1]
+        waiting = [each.ball for each in agenda if each.state is BallState.WAITING]
+        last = int(said[-1][1]) if said else begin - 1
+        if basis is None:
+            assert not said
+            assert not waiting
+            continue
+        turn = json.loads(basis)["turn"]
+        assert turn in (last, last + 1)
+        assert [each.number for each in waiting] == list(range(2, 40))
+        assert {each.cue for each in waiting} == {f"turn {turn}"}
+        begin = turn + 1
+    assert begin > 10
 
 
 def test_a_killed_first_opening_leaves_nothing_or_a_whole_store(tmp_path: Path) -> None:

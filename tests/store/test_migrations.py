@@ -10,12 +10,12 @@ from tests.store.samples import LATER, PROFILE, START, ball, new_session, new_sh
 from trainer.core.bag import Swing
 from trainer.core.conditions import Ball, ReadingMethod, Seen, Surface, Turf, Wind, WindKnowledge, WindPlace
 from trainer.core.errors import StoreError
-from trainer.core.profile import CarryBasis, Hand, Sees
+from trainer.core.profile import AgeBand, CarryBasis, Hand, Sees
 from trainer.core.shot import CarryOrigin, Depth, Width
 from trainer.store.database import open_database
 from trainer.store.keeping import doctor
 from trainer.store.migrations import APPLICATION_ID, MIGRATIONS, Migration, version_of
-from trainer.store.records import BallState, Mark, Reason, Source
+from trainer.store.records import BallState, Mark, Reason, SessionKind, Source
 from trainer.store.store import Store, open_store
 
 NEXT = len(MIGRATIONS) + 1
@@ -100,7 +100,9 @@ def test_a_reader_refuses_an_older_version_and_a_writer_mends_it(store: Store, p
         ("player", "sees", Sees),
         ("player", "seen", Seen),
         ("player", "known_basis", CarryBasis),
+        ("player", "age_band", AgeBand),
         ("session", "turf", Turf),
+        ("session", "kind", SessionKind),
         ("reading", "knowledge", WindKnowledge),
         ("reading", "method", ReadingMethod),
         ("reading", "place", WindPlace),

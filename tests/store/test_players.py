@@ -11,7 +11,7 @@ from tests.store.samples import EIGHT, LATER, PROFILE, SEVEN, START, WEDGE, new_
 from trainer.core.bag import Bag, Club
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
-from trainer.core.profile import CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
+from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UnitChoice
 from trainer.store.store import Store
 
@@ -40,6 +40,7 @@ profiles = st.builds(
     flags=st.lists(st.builds(RangeFlag, words, numbers, numbers), max_size=3).map(tuple),
     pin_depth_m=numbers,
     pin_width_m=numbers,
+    age_band=st.sampled_from((None, *AgeBand)),
 )
 
 

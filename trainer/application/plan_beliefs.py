@@ -42,11 +42,10 @@ class Tonight:
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """A direction with the wind along it, and whether it belongs to today."""
+    """A direction with the wind as it meets it, and whether it belongs to today."""
 
     direction: Direction
     wind: Wind
-    turned: float
     today: bool = True
 
 
@@ -60,14 +59,15 @@ def beliefs_tonight(known: Known, cells: Sequence[Cell], profile: Profile, tonig
     lines = _lines(profile, tonight.conditions.wind)
     posterior, draws = known.posterior, known.posterior.draws
     size = len(draws)
-    error, other_error = _reading_error(known, tonight, rng), reading_sd_mps(CALM_WIND) * rng.standard_normal(size)
+    error = _reading_error(known, tonight, rng)
+    other_error = reading_sd_mps(CALM_WIND) * rng.standard_normal((2, size))
     day, other_day = _day(known, tonight.day, rng), posterior.priors.day_sd * rng.standard_normal(size)
     eta = draws.eta[:, here]
     shots, noise = [], []
     for line in lines:
-        wind_log, slope, spread_log = _flown(known, here, replace(tonight.conditions, wind=line.wind))
-        off = line.turned * error if line.today else other_error
-        log_carry = eta + draws.wind_response[:, None] * wind_log + off[:, None] * slope
+        wind_log, slopes, spread_log = _flown(known, here, replace(tonight.conditions, wind=line.wind))
+        off = _turned(error if line.today else other_error, line.direction.bearing_rad)
+        log_carry = eta + draws.wind_response[:, None] * wind_log + off.T @ slopes
         log_carry = log_carry + (day if line.today else other_day)[:, None] + _class_offset(known, tonight)[:, None]
         shots.append(log_carry)
         noise.append(_ball_var(known, here, spread_log, profile, log_carry))
@@ -97,30 +97,34 @@ def _lines(profile: Profile, wind: Wind) -> list[_Line]:
         else:
             group.append(flag)
     straight = [flag.name for group in groups for flag in group if abs(group[0].bearing_rad) <= SAME_LINE_RAD]
-    lines = [_Line(Direction("straight out", 0.0, tuple(straight)), wind, 1.0)]
+    lines = [_Line(Direction("straight out", 0.0, tuple(straight)), wind)]
     for group in groups:
         if abs(group[0].bearing_rad) > SAME_LINE_RAD and len(lines) < MOST_LINES:
             bearing = group[0].bearing_rad
             names = tuple(flag.name for flag in group)
             direction = Direction(f"at {' or '.join(names)}", bearing, names)
-            lines.append(_Line(direction, wind.turned(bearing), _way(bearing)))
+            lines.append(_Line(direction, wind.turned(bearing)))
     if wind.knowledge not in {WindKnowledge.UNKNOWN, WindKnowledge.CALM}:
         if abs(wind.along_mps) >= WORTH_TURNING_MPS:
             back = Direction(AGAINST_THIS_WIND, math.pi, offered=False)
-            lines.append(_Line(back, wind.turned(math.pi), -1.0))
-        lines.append(_Line(Direction(ON_A_CALM_DAY, offered=False), CALM_WIND, 0.0, today=False))
+            lines.append(_Line(back, wind.turned(math.pi)))
+        lines.append(_Line(Direction(ON_A_CALM_DAY, offered=False), CALM_WIND, today=False))
     return lines
 
 
-def _way(bearing_rad: float) -> float:
-    """A reading's error is one wind: who is turned round meets it from the other side."""
-    return 1.0 if math.cos(bearing_rad) >= 0 else -1.0
+def _turned(error: Floats, bearing_rad: float) -> Floats:
+    """A reading's error (2, n), along and across the line straight out, as it meets a line at `bearing_rad`."""
+    cos, sin = math.cos(bearing_rad), math.sin(bearing_rad)
+    return np.array([[cos, sin], [-sin, cos]]) @ error
 
 
 def _reading_error(known: Known, tonight: Tonight, rng: np.random.Generator) -> Floats:
+    """Errors (2, n) of tonight's reading along and across the line straight out, m/s."""
     at = None if tonight.reading_id is None else known.evidence.reading_index.get(tonight.reading_id)
     draws = known.posterior.draws
-    return draws.along[:, at] if at is not None else tonight.wind_sd_mps * rng.standard_normal(len(draws))
+    if at is None:
+        return tonight.wind_sd_mps * rng.standard_normal((2, len(draws)))
+    return np.stack([draws.along[:, at], draws.across[:, at]])
 
 
 def _day(known: Known, day: date, rng: np.random.Generator) -> Floats:
@@ -140,7 +144,7 @@ def _class_offset(known: Known, tonight: Tonight) -> Floats:
 
 
 def _flown(known: Known, here: Ints, conditions: Conditions) -> tuple[Floats, Floats, Floats]:
-    """Log wind effect, its slope per m/s along the line and the strike's scatter of the cells (c,)."""
+    """Log wind effect (c,), its slopes (2, c) per m/s along and across the line, and the strike's scatter (c,)."""
     field = wind_field(conditions.wind)
     along, across, height = (
         np.full(len(here), float(np.asarray(value))) for value in (field.along_mps, field.across_mps, field.height_m)
@@ -148,7 +152,8 @@ def _flown(known: Known, here: Ints, conditions: Conditions) -> tuple[Floats, Fl
     effects = known.bench.effects(here, along, across, height, conditions.air, conditions.turf)
     scatter = known.bench.scatter(here, along, across, height, conditions.air)
     wind_log = np.log(effects.carry_m / effects.carry_still_m)
-    return wind_log, effects.slope_along_m_per_mps / effects.carry_m, scatter.log_carry_sd
+    slopes = np.stack([effects.slope_along_m_per_mps, effects.slope_across_m_per_mps]) / effects.carry_m
+    return wind_log, slopes, scatter.log_carry_sd
 
 
 def _ball_var(known: Known, here: Ints, spread_log: Floats, profile: Profile, log_carry: Floats) -> Floats:

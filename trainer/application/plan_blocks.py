@@ -5,6 +5,7 @@ from __future__ import annotations
 from trainer.core.bag import Bag, Cell, swing_named
 from trainer.core.errors import InputError
 from trainer.core.profile import Profile, RangeFlag
+from trainer.core.schedule.aim import Aim
 from trainer.core.schedule.block import Block
 from trainer.core.schedule.drill_kind import Fit
 from trainer.core.schedule.drills import drill_named
@@ -12,7 +13,7 @@ from trainer.core.schedule.stages import Stage
 from trainer.core.schedule.wind_gate import WindGate
 from trainer.core.units import parse_quantity
 from trainer.plan.model import Plan, PlanBlock
-from trainer.plan.words import STOCK_CARRY, club_meant
+from trainer.plan.words import MEASURES, STOCK_CARRY, club_meant
 
 NEAREST_FLAG = "nearest"
 """A plan's `flag` that means whichever flag of the range is nearest to the target."""
@@ -44,7 +45,17 @@ def _block(plan: Plan, number: int, block: PlanBlock, bag: Bag, profile: Profile
         flags=flags,
         cue=block.cue or "",
         note=block.note or "",
+        aim=_aim(block),
     )
+
+
+def _aim(block: PlanBlock) -> Aim | None:
+    said = block.aim
+    if said is None:
+        return None
+    text = said.at_most if said.at_most is not None else said.at_least or ""
+    bound = parse_quantity(text, MEASURES[said.measure], None)
+    return Aim(said.measure, bound, said.at_most is not None, said.over_sessions)
 
 
 def _club(name: str, bag: Bag, where: str) -> str:
@@ -77,8 +88,9 @@ def _gate(plan: Plan, block: PlanBlock) -> WindGate | None:
 
 
 def _flags(block: PlanBlock, profile: Profile, where: str) -> tuple[RangeFlag | None, tuple[RangeFlag, ...]]:
+    """The flag that the plan names, or those to choose from; balls hit for what they tell may go to any."""
     if block.flag is None:
-        return None, ()
+        return None, profile.flags if drill_named(block.drill).by_gain else ()
     if block.flag == NEAREST_FLAG:
         return None, profile.flags
     return profile.flag(block.flag, where), ()

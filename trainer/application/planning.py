@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -21,11 +22,15 @@ from trainer.application.reading_error import reading_sd_mps
 from trainer.core.bag import Cell
 from trainer.core.conditions import UNKNOWN_WIND, Conditions
 from trainer.core.errors import InputError
+from trainer.core.profile import Profile
 from trainer.core.schedule.agenda import Agenda, build_agenda
 from trainer.core.schedule.ages import AgeBand
 from trainer.core.schedule.block import Block, CarryOf, shots_of, unreachable_rungs
+from trainer.core.schedule.fitting import Done
 from trainer.core.schedule.knowledge import Knowledge
+from trainer.core.schedule.prompts import is_feel_only
 from trainer.core.schedule.replan import Override, Replanned, replan
+from trainer.core.schedule.stages import Stage
 from trainer.plan.collection import find_plan, plan_for
 from trainer.plan.model import LEVELS, Plan
 from trainer.store.records import NewBall
@@ -36,7 +41,10 @@ MOST_BALLS, MOST_MINUTES = 300, 480
 
 @dataclass(frozen=True, slots=True)
 class PlannedSession:
-    """An agenda with the plan, the seed and the conditions it was made from, and what its balls can prove."""
+    """An agenda with the plan, the seed and the conditions it was made from, and what its balls can prove.
+
+    `problems` say which of the plan's rungs this player would have to hit harder for, by his own estimates.
+    """
 
     plan: Plan
     seed: int
@@ -44,6 +52,19 @@ class PlannedSession:
     agenda: Agenda
     wind_is_known: bool
     can_prove: tuple[str, ...] = ()
+    age_band: AgeBand = AgeBand.ADULT
+    problems: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Unhit:
+    """What is left of a session: its agenda's balls after number `hit`, and what it was begun with."""
+
+    agenda: Agenda
+    hit: int
+    seed: int
+    age_band: AgeBand
+    done: Done
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +109,8 @@ def plan_session(
     seed = when.date().toordinal() if wish.seed is None else wish.seed
     if seed < 0:
         raise InputError("a seed cannot be negative", "--seed", "give 0 or more")
-    player = _player(history, plan, stated, when)
+    age_band = age_band_for(plan, history.profile)
+    player = _player(history, blocks_of(plan, history.profile.bag, history.profile), age_band, stated, when)
     agenda = build_agenda(
         player.blocks,
         history.profile.bag,
@@ -100,41 +122,47 @@ def plan_session(
         units=history.profile.units,
         knowledge=player.knowledge,
     )
-    can_prove = provable(player.known, agenda, player.conditions, history.profile.units)
-    return PlannedSession(plan, seed, player.conditions, agenda, player.wind_is_known, can_prove)
+    feel_only = player.wind_is_known and is_feel_only(player.conditions.wind)
+    can_prove = () if feel_only else provable(player.known, agenda, player.conditions, history.profile.units)
+    problems = _problems(plan, player, history)
+    return PlannedSession(plan, seed, player.conditions, agenda, player.wind_is_known, can_prove, age_band, problems)
 
 
 def replan_session(
-    planned: PlannedSession,
-    history: History,
-    hit: int,
-    stated: StatedConditions,
-    when: datetime,
-    overrides: Sequence[Override] = (),
-) -> tuple[PlannedSession, Replanned]:
-    """The rest of a session after ball number `hit`, planned anew with the shots and the wind of now.
+    unhit: Unhit, history: History, stated: StatedConditions, when: datetime, overrides: Sequence[Override] = ()
+) -> Replanned:
+    """The rest of a session planned anew with the shots and the wind of now.
 
     `history` holds the balls hit so far and the newest reading. Raises InputError for an override without a reason.
     """
-    player = _player(history, planned.plan, stated, when)
-    again = replan(
-        planned.agenda,
-        hit,
+    player = _player(history, unhit.agenda.blocks, unhit.age_band, stated, when)
+    return replan(
+        unhit.agenda,
+        unhit.hit,
         history.profile.bag,
         conditions=player.conditions if player.wind_is_known else replace(player.conditions, wind=UNKNOWN_WIND),
-        rng=np.random.default_rng((planned.seed, hit)),
+        rng=np.random.default_rng((unhit.seed, _first_working(unhit))),
         expected_carry_m=player.carry_of,
         units=history.profile.units,
         knowledge=player.knowledge,
         overrides=overrides,
+        done=unhit.done,
     )
-    now = replace(planned, conditions=player.conditions, wind_is_known=player.wind_is_known, agenda=again.agenda)
-    return now, again
+
+
+def _first_working(unhit: Unhit) -> int:
+    """The number of the first ball that is no warm-up: when the warm-up is gone through changes no draw."""
+    numbers = (ball.number for ball in unhit.agenda.balls if ball.stage is not Stage.WARM_UP)
+    return min(numbers, default=unhit.hit + 1)
 
 
 def problems_for_player(plan: Plan, history: History, stated: StatedConditions, when: datetime) -> tuple[str, ...]:
     """What of a plan this player cannot do: by his own estimates rungs that would mean hitting harder."""
-    player = _player(history, plan, stated, when)
+    blocks = blocks_of(plan, history.profile.bag, history.profile)
+    return _problems(plan, _player(history, blocks, age_band_for(plan, history.profile), stated, when), history)
+
+
+def _problems(plan: Plan, player: _Player, history: History) -> tuple[str, ...]:
     units, bag = history.profile.units, history.profile.bag
     return tuple(
         f"plan {plan.id}, block {number}: {refused}"
@@ -151,7 +179,9 @@ def _at_level(plan: Plan, level: str | None) -> Plan:
     return plan_for(plan, level)
 
 
-def _player(history: History, plan: Plan, stated: StatedConditions, when: datetime) -> _Player:
+def _player(
+    history: History, blocks: tuple[Block, ...], age_band: AgeBand, stated: StatedConditions, when: datetime
+) -> _Player:
     profile = history.profile
     known = learn(history, when)
     figures = snapshot(history, stated, when, known=known)
@@ -162,7 +192,6 @@ def _player(history: History, plan: Plan, stated: StatedConditions, when: dateti
     def carry_of(cell: Cell) -> float:
         return _carry_of(cell, carries_m, profile.bag.club(cell.club).stock_carry_m)
 
-    blocks = blocks_of(plan, profile.bag, profile)
     wind = conditions.wind if wind_is_known else UNKNOWN_WIND
     sd = 0.0 if reading is None and stated.wind is not None else reading_sd_mps(wind)
     tonight = Tonight(replace(conditions, wind=wind), None if reading is None else reading.id, sd, when.date())
@@ -171,13 +200,15 @@ def _player(history: History, plan: Plan, stated: StatedConditions, when: dateti
         today=when.date(),
         beliefs=beliefs_tonight(known, _cells(blocks, known, carry_of, history), profile, tonight),
         past=past,
-        age_band=_age_band(plan),
+        age_band=age_band,
     )
     return _Player(blocks, conditions, wind_is_known, carry_of, knowledge, known)
 
 
-def _age_band(plan: Plan) -> AgeBand:
-    """The plan's ages; a junior plan that names none is for the younger ones, a cautious guess."""
+def age_band_for(plan: Plan, profile: Profile) -> AgeBand:
+    """The player's own band; not said, the plan's ages; a junior plan that names none is for the younger ones."""
+    if profile.age_band is not None:
+        return profile.age_band
     if plan.ages is not None:
         return AgeBand(plan.ages)
     return AgeBand.FROM_11 if plan.level == "junior" else AgeBand.ADULT
@@ -196,11 +227,18 @@ def _cells(blocks: tuple[Block, ...], known: Known, carry_of: CarryOf, history: 
 def _carry_of(cell: Cell, carries_m: dict[Cell, float], stock_carry_m: float) -> float:
     """The estimate, or for a grip that is not among the player's steps that of the nearest grip."""
     if cell in carries_m:
-        return carries_m[cell]
+        return _possible(carries_m[cell], cell)
     near = [other for other in carries_m if other.club == cell.club and other.swing == cell.swing]
     if not near:
         return stock_carry_m
-    return carries_m[min(near, key=lambda other: abs(other.grip_down_m - cell.grip_down_m))]
+    return _possible(carries_m[min(near, key=lambda other: abs(other.grip_down_m - cell.grip_down_m))], cell)
+
+
+def _possible(carry_m: float, cell: Cell) -> float:
+    """`carry_m` if a ball carries anything in this wind, else InputError: nothing can be planned in it."""
+    if math.isfinite(carry_m) and carry_m > 0:
+        return carry_m
+    raise InputError(f"what {cell.club} carries in this wind cannot be worked out", "wind", "wait for less wind")
 
 
 def _within(wished: int | None, own: int, most: int, where: str) -> int:
@@ -222,6 +260,8 @@ def new_balls(agenda: Agenda) -> tuple[NewBall, ...]:
             target_m=ball.target_m,
             flag=ball.flag,
             cue=ball.cue,
+            block=ball.block,
+            override=ball.override,
         )
         for ball in agenda.balls
     )

@@ -25,6 +25,21 @@ class Sees(StrEnum):
     FINISH = "finish"
 
 
+class AgeBand(StrEnum):
+    """How old a player is, as far as it matters: nobody's birth date is asked for."""
+
+    UNDER_11 = "under 11"
+    FROM_11 = "11-13"
+    FROM_14 = "14-15"
+    FROM_16 = "16-17"
+    ADULT = "adult"
+
+    @property
+    def is_junior(self) -> bool:
+        """Whether juniors' limits hold."""
+        return self is not AgeBand.ADULT
+
+
 class CarryBasis(StrEnum):
     """Where the one known carry comes from."""
 
@@ -52,7 +67,10 @@ class RangeFlag:
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """One player. `alias` is what the store knows him by; `pin_depth_m` is how near counts as pin-high."""
+    """One player. `alias` is what the store knows him by; `pin_depth_m` is how near counts as pin-high.
+
+    `age_band` is None where it was not said: a plan's own ages, or its level, hold then.
+    """
 
     alias: str
     bag: Bag
@@ -66,6 +84,7 @@ class Profile:
     flags: tuple[RangeFlag, ...] = ()
     pin_depth_m: float = 7.0
     pin_width_m: float = 7.0
+    age_band: AgeBand | None = None
 
     def flag(self, name: str, where: str = "") -> RangeFlag:
         """The flag called `name`; raises InputError naming the known ones where there is none."""

@@ -4,6 +4,7 @@
 format = 1
 side_positive = "right"      # right, left, letters
 carry_is = "seen"            # seen, computed, corrected
+day_order = "day first"      # day first, month first, year first: of dates such as 03/05/2025
 
 [columns.club]
 header = "Club"
@@ -16,7 +17,8 @@ unit = "yd"                  # or "in cell"
 
 from __future__ import annotations
 
-from typing import Any
+from enum import StrEnum
+from typing import Any, TypeVar
 
 import tomli_w
 
@@ -24,11 +26,15 @@ from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin
 from trainer.core.units import UNITS, unit_named
 from trainer.exchange.quantity_text import shown_text
-from trainer.exchange.table_columns import IN_CELL, KINDS, USUAL_UNITS, Column, ColumnMap, Field, SideSign, carry_hint
+from trainer.exchange.table_columns import IN_CELL, USUAL_UNITS, Column, ColumnMap
+from trainer.exchange.table_times import DayOrder
+from trainer.exchange.table_words import KINDS, Field, SideSign, carry_hint
 from trainer.exchange.toml_text import StrictModel, key_lines, place, read_toml, require_format
 
 FORMAT = 1
 LONGEST_HEADER = 200
+
+Word = TypeVar("Word", bound=StrEnum)
 
 
 class _Column(StrictModel):
@@ -40,6 +46,7 @@ class _File(StrictModel):
     format: int
     side_positive: str | None = None
     carry_is: str | None = None
+    day_order: str | None = None
     columns: dict[str, _Column]
 
 
@@ -52,24 +59,29 @@ def column_map_from_toml(text: str, name: str) -> ColumnMap:
     file = read_toml(text, name, _File)
     lines = key_lines(text)
     require_format(file.format, FORMAT, place(lines, name, ("format",)))
-    signs = {sign.value: sign for sign in SideSign}
-    origins = {origin.value: origin for origin in CarryOrigin}
-    if file.side_positive is not None and file.side_positive not in signs:
-        raise _unknown_word(file.side_positive, place(lines, name, ("side_positive",)), list(signs))
-    if file.carry_is is not None and file.carry_is not in origins:
-        raise _unknown_word(file.carry_is, place(lines, name, ("carry_is",)), list(origins))
     found = {key: _column(key, column, lines, name) for key, column in file.columns.items()}
     return ColumnMap(
         columns=tuple(found[field.value] for field in Field if field.value in found),
-        side_positive=signs[file.side_positive] if file.side_positive is not None else None,
-        carry_is=_carry_is(file, origins),
+        side_positive=_word(SideSign, file.side_positive, place(lines, name, ("side_positive",))),
+        carry_is=_carry_is(file, place(lines, name, ("carry_is",))),
+        day_order=_word(DayOrder, file.day_order, place(lines, name, ("day_order",))),
     )
 
 
-def _carry_is(file: _File, origins: dict[str, CarryOrigin]) -> CarryOrigin | None:
+def _word(kind: type[Word], written: str | None, where: str) -> Word | None:
+    """The member of `kind` that is written; None where nothing is."""
+    if written is None:
+        return None
+    try:
+        return kind(written)
+    except ValueError:
+        raise _unknown_word(written, where, list(kind)) from None
+
+
+def _carry_is(file: _File, where: str) -> CarryOrigin | None:
     """What the file says, else seen; a header that hints otherwise leaves the question open."""
     if file.carry_is is not None:
-        return origins[file.carry_is]
+        return _word(CarryOrigin, file.carry_is, where)
     carry = file.columns.get(Field.CARRY.value)
     return None if carry is not None and carry_hint(carry.header) else CarryOrigin.SEEN
 
@@ -107,6 +119,8 @@ def column_map_to_toml(column_map: ColumnMap) -> str:
         table["side_positive"] = column_map.side_positive.value
     if column_map.carry_is is not None:
         table["carry_is"] = column_map.carry_is.value
+    if column_map.day_order is not None:
+        table["day_order"] = column_map.day_order.value
     table["columns"] = {
         column.field.value: {"header": column.header} | ({"unit": column.unit} if column.unit is not None else {})
         for column in column_map.columns

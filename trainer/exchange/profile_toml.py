@@ -38,7 +38,8 @@ bearing = "10 deg"
 
 A hand-written profile needs `format` and one of `[known_carry]` and `[[club]]`; from the known carry alone a bag is
 proposed. All else has the outer contract's defaults. Units left out follow the unit of the known carry, or of the
-first club's. Every quantity is a string with its unit.
+first club's. Every quantity is a string with its unit. `age_band` may be "under 11", "11-13", "14-15", "16-17" or
+"adult"; left out, a plan's own ages hold.
 """
 
 from __future__ import annotations
@@ -54,7 +55,7 @@ from pydantic import Field
 from trainer.core.bag import Bag, Club, canonical_club
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
-from trainer.core.profile import CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
+from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named
 from trainer.exchange.cell_text import parse_grip_down, print_grip_down
 from trainer.exchange.quantity_text import first_unprintable, quantity_text, shown_text
@@ -90,6 +91,7 @@ class ProfileDraft:
     flags: tuple[RangeFlag, ...] = ()
     pin_depth_m: float = 7.0
     pin_width_m: float = 7.0
+    age_band: AgeBand | None = None
 
     def profile(self) -> Profile:
         """The whole profile; raises InputError where clubs, known carry or alias are still to be given."""
@@ -113,6 +115,7 @@ class ProfileDraft:
             flags=self.flags,
             pin_depth_m=self.pin_depth_m,
             pin_width_m=self.pin_width_m,
+            age_band=self.age_band,
         )
 
 
@@ -153,6 +156,7 @@ class _File(StrictModel):
     seen: str = Seen.EYE.value
     pin_depth: str = "7 m"
     pin_width: str = "7 m"
+    age_band: str | None = None
     grip_steps: list[str] = Field(default=["0 in", "1 in", "2 in"])
     units: _Units = _Units()
     known_carry: _KnownCarry | None = None
@@ -188,7 +192,7 @@ def read_profile(text: str, name: str) -> ProfileDraft:
         )
     clubs = _clubs(file.club, where)
     return ProfileDraft(
-        alias=None if file.alias is None else _label(file.alias, LONGEST_ALIAS, "an alias", where("alias")),
+        alias=None if file.alias is None else require_alias(file.alias, where("alias")),
         clubs=clubs,
         known_carry=_known_carry(file.known_carry, clubs, where),
         grip_steps_m=_grip_steps(file.grip_steps, where("grip_steps")),
@@ -201,6 +205,7 @@ def read_profile(text: str, name: str) -> ProfileDraft:
         flags=_flags(file.flag, where),
         pin_depth_m=_ranged(file.pin_depth, "length", PIN_RANGE_M, "pin_depth", where("pin_depth")),
         pin_width_m=_ranged(file.pin_width, "length", PIN_RANGE_M, "pin_width", where("pin_width")),
+        age_band=None if file.age_band is None else _word(AgeBand, file.age_band, where("age_band")),
     )
 
 
@@ -209,6 +214,19 @@ def _word(words: type[_Word], text: str, where: str) -> _Word:
         return words(text)
     except ValueError:
         raise InputError(f"'{shown_text(text)}' is not known here", where, f"use {' or '.join(words)}") from None
+
+
+def require_alias(text: str, where: str) -> str:
+    """`text` if it can be an alias; raises InputError for blanks at an end, control characters and too long a one."""
+    return _label(text, LONGEST_ALIAS, "an alias", where)
+
+
+def require_club_name(text: str, where: str) -> str:
+    """The written-out name of the club in `text`; raises InputError for what can be no name of a club."""
+    name = canonical_club(_label(text, LONGEST_CLUB_NAME, "a club's name", where))
+    if set(name) & set(",:"):
+        raise InputError(f"'{name}' is not a club's name", where, "leave out commas and colons")
+    return name
 
 
 def _label(text: str, most: int, what: str, where: str) -> str:
@@ -231,9 +249,7 @@ def _clubs(written: list[_Club], where: _Where) -> tuple[Club, ...]:
     clubs: list[Club] = []
     for index, club in enumerate(written):
         here = where("club", index, "name")
-        name = canonical_club(_label(club.name, LONGEST_CLUB_NAME, "a club's name", here))
-        if set(name) & set(",:"):
-            raise InputError(f"'{name}' is not a club's name", here, "leave out commas and colons")
+        name = require_club_name(club.name, here)
         if any(name == other.name for other in clubs):
             raise InputError(f"'{name}' is in the bag twice", here, "give the second a name of its own")
         clubs.append(
@@ -251,7 +267,7 @@ def _known_carry(written: _KnownCarry | None, clubs: tuple[Club, ...], where: _W
     if written is None:
         return None
     here = where("known_carry", "club")
-    club = canonical_club(_label(written.club, LONGEST_CLUB_NAME, "a club's name", here))
+    club = require_club_name(written.club, here)
     if clubs:
         Bag(clubs).club(club, here)
     return KnownCarry(
@@ -324,6 +340,7 @@ def write_profile(profile: Profile) -> str:
         "seen": profile.seen.value,
         "pin_depth": quantity_text(profile.pin_depth_m, units.distance),
         "pin_width": quantity_text(profile.pin_width_m, units.distance),
+        **({} if profile.age_band is None else {"age_band": profile.age_band.value}),
         "grip_steps": [print_grip_down(step_m, units.grip) for step_m in profile.bag.grip_steps_m],
         "units": {name: getattr(units, name) for name in _Units.model_fields},
         "known_carry": {

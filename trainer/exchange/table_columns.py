@@ -7,64 +7,31 @@ angle is in degrees, a spin in rpm and a hang time in seconds, the only units su
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 
 from trainer.core.shot import CarryOrigin
 from trainer.core.units import UNITS, unit_named
 from trainer.exchange.table_numbers import is_blank, split_number, split_side
-from trainer.exchange.table_rows import is_unit_row, why_no_shot
-
-
-class Field(StrEnum):
-    """What a column may be."""
-
-    TIME = "time"
-    PLAYER = "player"
-    CLUB = "club"
-    GRIP_DOWN = "grip_down"
-    SWING = "swing"
-    CARRY = "carry"
-    TOTAL = "total"
-    SIDE = "side"
-    APEX = "apex"
-    HANG = "hang"
-    BALL_SPEED = "ball_speed"
-    LAUNCH = "launch"
-    SPIN = "spin"
-    MISHIT = "mishit"
-    DELETED = "deleted"
-    TAGS = "tags"
-
-
-KINDS: dict[Field, str] = {
-    Field.GRIP_DOWN: "length",
-    Field.CARRY: "length",
-    Field.TOTAL: "length",
-    Field.SIDE: "length",
-    Field.APEX: "length",
-    Field.HANG: "duration",
-    Field.BALL_SPEED: "speed",
-    Field.LAUNCH: "angle",
-    Field.SPIN: "spin",
-}
-"""What a number in the column measures; other columns are words."""
+from trainer.exchange.table_rows import is_unit_row, row_units, why_no_shot
+from trainer.exchange.table_times import DayOrder
+from trainer.exchange.table_words import (
+    KINDS,
+    Field,
+    HeaderCell,
+    SideSign,
+    carry_hint,
+    read_header_cell,
+    title_hint,
+)
 
 USUAL_UNITS = {"duration": "s", "angle": "deg", "spin": "rpm"}
 """Units that need no asking."""
 
 IN_CELL = "in cell"
 """The unit of a column whose every cell writes its own."""
-
-
-class SideSign(StrEnum):
-    """Which side a positive number is, or that each cell has its letter."""
-
-    RIGHT = "right"
-    LEFT = "left"
-    LETTERS = "letters"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +49,15 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class ColumnMap:
-    """What each column is. None in `side_positive` or `carry_is` is a question still open."""
+    """What each column is. None in `side_positive` or `carry_is` is a question still open.
+
+    `day_order` is how dates in figures are written; None where that was never asked, and the rows must tell.
+    """
 
     columns: tuple[Column, ...]
     side_positive: SideSign | None = None
     carry_is: CarryOrigin | None = CarryOrigin.SEEN
+    day_order: DayOrder | None = None
 
     def column(self, field: Field) -> Column | None:
         """The column that is `field`, if any."""
@@ -95,135 +66,59 @@ class ColumnMap:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What the player must settle. `key` is the place in a column-map file, `choices` the answers."""
+    """What the player must settle. `key` is the place in a column-map file, `choices` the answers.
+
+    No choices: a word of the player's own, such as a date.
+    """
 
     key: str
     text: str
     choices: tuple[str, ...]
 
 
-_WORDS: dict[Field, tuple[tuple[str, ...], ...]] = {
-    Field.TIME: (("date time", "datetime", "timestamp", "recorded at"), ("time", "shot time", "when"), ("date",)),
-    Field.PLAYER: (("player", "player name", "golfer", "alias"), ("name",)),
-    Field.CLUB: (("club", "club name"), ("club type",)),
-    Field.GRIP_DOWN: (("grip down", "gripdown"), ("grip",)),
-    Field.SWING: (("swing", "swing length", "swing type"),),
-    Field.CARRY: (("carry",),),
-    Field.TOTAL: (("total",), ("finish",)),
-    Field.SIDE: (
-        ("side", "offline", "off line", "lateral", "carry side", "side carry", "side at carry", "carry offline"),
-        ("deviation", "carry deviation", "lateral deviation"),
-        ("side total", "total side", "total offline"),
-    ),
-    Field.APEX: (
-        ("apex", "apex height", "peak height", "max height", "maximum height", "peak", "height apex"),
-        ("height",),
-    ),
-    Field.HANG: (("hang", "hang time", "hangtime"), ("flight time", "time of flight", "air time", "airtime")),
-    Field.BALL_SPEED: (("ball speed", "ballspeed"),),
-    Field.LAUNCH: (("launch angle", "vertical launch angle", "launch angle vertical"), ("launch", "vertical launch")),
-    Field.SPIN: (("spin rate", "spin", "total spin"), ("backspin", "back spin")),
-    Field.MISHIT: (("mishit", "mis hit", "miss hit"),),
-    Field.DELETED: (("deleted", "is deleted"),),
-    Field.TAGS: (("tags", "tag"), ("note", "notes", "comment", "comments")),
-}
-"""Plain words for each column, the likelier first; a header's rank gives its confidence."""
-
 _CONFIDENCE = (1.0, 0.8, 0.6)
-_FILLERS = frozenset({"distance", "dist", "length", "value", "measured"})
-_HINTS: dict[CarryOrigin, frozenset[str]] = {
-    CarryOrigin.COMPUTED: frozenset(
-        {"computed", "calculated", "calc", "calculation", "est", "estimated", "modelled"}
-    ),
-    CarryOrigin.CORRECTED: frozenset(
-        {
-            "corrected",
-            "normalized",
-            "normalised",
-            "norm",
-            "adjusted",
-            "adj",
-            "standardized",
-            "standardised",
-            "weather",
-        }
-    ),
-}
-_ALL_HINTS = frozenset().union(*_HINTS.values())
-_SIGN_WORDS = frozenset({"positive", "plus", "pos"})
-_BRACKETS = re.compile(r"[\[(]([^\[\]()]*)[\])]")
-_RANKS = {words: (field, rank) for field, ranks in _WORDS.items() for rank, row in enumerate(ranks) for words in row}
+_FIRST_SERVES = frozenset({Field.NUMBER, Field.TAGS})
+"""Fields of which the first column will do where several fit alike."""
 
 
-@dataclass(frozen=True, slots=True)
-class HeaderCell:
-    """A header cell understood: the field it fits (None: none), its unit, rank, and the words that qualify it."""
-
-    field: Field | None
-    unit: str | None
-    rank: int
-    hints: frozenset[str]
-    side_positive: SideSign | None
-
-
-def read_header_cell(text: str) -> HeaderCell:
-    """What `Carry (yd)`, `carry_m`, `Ball speed mph` or `Side [m, right +]` says."""
-    folded = " ".join(text.replace("_", " ").lower().split())[:200]
-    bracketed = [part.strip() for found in _BRACKETS.findall(folded) for part in found.split(",")]
-    words = re.split(r"[\s\-.:,]+", _BRACKETS.sub(" ", folded).strip(" .:,"))
-    units = [unit for part in bracketed if (unit := unit_named(part)) is not None]
-    hint_words = frozenset(words) | frozenset(word.strip(".:") for part in bracketed for word in part.split())
-    plain = [word for word in words if word not in _ALL_HINTS and word not in _SIGN_WORDS]
-    field, rank = _fitting(plain)
-    if field is None and len(plain) > 1 and (unit := unit_named(plain[-1])) is not None:
-        field, rank = _fitting(plain[:-1])
-        units = [*units, unit]
-    kind = KINDS.get(field) if field else None
-    matching = [unit for unit in units if UNITS[unit].kind == kind]
-    return HeaderCell(
-        field, matching[0] if matching else None, rank, hint_words & _ALL_HINTS, _stated_sign(folded, hint_words)
-    )
-
-
-def _fitting(words: list[str]) -> tuple[Field | None, int]:
-    for candidate in (words, [word for word in words if word not in _FILLERS]):
-        if found := _RANKS.get(" ".join(candidate)):
-            return found
-    return None, 0
-
-
-def _stated_sign(folded: str, words: frozenset[str]) -> SideSign | None:
-    """The sign that a header states: `right positive`, `right +`, `+ right`, `left is plus`."""
-    sides = [side for side in (SideSign.RIGHT, SideSign.LEFT) if side.value in words]
-    return sides[0] if len(sides) == 1 and ("+" in folded or words & _SIGN_WORDS) else None
-
-
-def recognised(header: Sequence[str]) -> int:
-    """How many different fields the cells of a header fit."""
-    return len({cell.field for cell in map(read_header_cell, header) if cell.field is not None})
-
-
-def propose_columns(header: Sequence[str], sample_rows: Sequence[Sequence[str]]) -> ColumnMap:
+def propose_columns(
+    header: Sequence[str], sample_rows: Sequence[Sequence[str]], titles: Sequence[str] = ()
+) -> ColumnMap:
     """The likeliest map for a table with this header, judged by the rows given too (a row of units among them).
 
-    A map with `questions` is not ready to read rows with.
+    `titles` are lines above the header: they may hint that carries were corrected. A map with `questions` is not
+    ready to read rows with.
     """
     units = next((row for row in sample_rows[:1] if is_unit_row(row)), ())
     cells = [read_header_cell(text) for text in header]
-    club, player = _first_place(Field.CLUB, cells), _first_place(Field.PLAYER, cells)
-    rows = [row for row in sample_rows if why_no_shot(row, header, club, player) is None]
+    labels, player = label_places(cells), _first_place(Field.PLAYER, cells)
+    rows = [row for row in sample_rows if why_no_shot(row, header, labels, player) is None]
     columns = []
     for field in Field:
         fitting = [index for index, cell in enumerate(cells) if cell.field is field]
         if fitting:
             columns.append(_best_column(field, fitting, header, cells, units, rows))
     by_field = {column.field: column for column in columns}
-    carry, side = by_field.get(Field.CARRY), by_field.get(Field.SIDE)
+    carry, side = by_field.get(Field.CARRY) or by_field.get(Field.TOTAL), by_field.get(Field.SIDE)
+    hinted = title_hint(titles) or (carry is not None and carry_hint(carry.header) is not None)
     return ColumnMap(
         columns=tuple(columns),
         side_positive=_proposed_sign(side, header, rows),
-        carry_is=None if carry and carry_hint(carry.header) else CarryOrigin.SEEN,
+        carry_is=None if hinted else CarryOrigin.SEEN,
     )
+
+
+def label_places(cells: Sequence[HeaderCell]) -> tuple[int, ...]:
+    """Where a summary row may write its word: the columns that are no numbers, times or a player's own words."""
+    silent = {*KINDS, Field.TAGS, Field.PLAYER, Field.TIME, Field.DATE, Field.SWING}
+    return tuple(place for place, cell in enumerate(cells) if cell.field not in silent)
+
+
+def shape_of(header: Sequence[str], unit_row: Sequence[str] = ()) -> str:
+    """What tables of one maker share, as sixteen hexadecimal digits: the header's words in order and its units."""
+    cells = [" ".join(cell.lower().split()) for cell in header]
+    units = [cell.strip("()[] ").lower() for cell in unit_row]
+    return hashlib.sha256("\x1f".join([*cells, "\x1e", *units]).encode()).hexdigest()[:16]
 
 
 def _first_place(field: Field, cells: list[HeaderCell]) -> int | None:
@@ -242,15 +137,17 @@ def _best_column(
     scores = {index: (bool(cells[index].hints), cells[index].rank) for index in fitting}
     best = min(fitting, key=lambda index: scores[index])
     rivals = tuple(header[index] for index in fitting if index != best and scores[index] == scores[best])
+    rivals = () if field in _FIRST_SERVES else rivals
     below = _column_cells(rows, best)
     said = {cells[best].unit, _unit_in_row(units, best, field)} - {None}
-    unit = said.pop() if len(said) == 1 else None if said else _unit_of_cells(below, field)
+    unit = next(iter(said)) if len(said) == 1 else None if said else _unit_of_cells(below, field)
     kind = KINDS.get(field)
     hinted = bool(cells[best].hints)
+    asked = bool(said) or cells[best].strange_unit or _is_strange(units, best, field)
     return Column(
         field=field,
         header=header[best].strip(),
-        unit=unit or (USUAL_UNITS.get(kind) if kind and not said else None),
+        unit=unit or (USUAL_UNITS.get(kind) if kind and not asked else None),
         confidence=_CONFIDENCE[cells[best].rank] * (0.5 if rivals else 1.0) * (0.8 if hinted else 1.0),
         sample=below[0] if below else "",
         rivals=rivals,
@@ -263,8 +160,14 @@ def _column_cells(rows: Sequence[Sequence[str]], index: int) -> list[str]:
 
 
 def _unit_in_row(units: Sequence[str], index: int, field: Field) -> str | None:
-    unit = unit_named(units[index].strip("()[] ")) if index < len(units) else None
-    return unit if unit is not None and UNITS[unit].kind == KINDS.get(field) else None
+    unit = row_units(units)[index] if index < len(units) else None
+    return unit if unit in UNITS and UNITS[unit].kind == KINDS.get(field) else None
+
+
+def _is_strange(units: Sequence[str], index: int, field: Field) -> bool:
+    """Whether the row of units has a word for this column that is no unit of it."""
+    said = row_units(units)[index] if index < len(units) else None
+    return said is not None and _unit_in_row(units, index, field) is None
 
 
 def _unit_of_cells(cells: list[str], field: Field) -> str | None:
@@ -290,12 +193,6 @@ def _is_zero(cell: str) -> bool:
     return re.fullmatch(r"[+\-−]?0*[.,]?0*", cell) is not None
 
 
-def carry_hint(header: str) -> CarryOrigin | None:
-    """What a carry column's header hints that the carry is, if anything: computed by a device, or corrected."""
-    hints = read_header_cell(header).hints
-    return next((origin for origin in reversed(_HINTS) if hints & _HINTS[origin]), None)
-
-
 def questions(column_map: ColumnMap) -> tuple[Question, ...]:
     """What must be answered before rows can be read with this map."""
     asked = []
@@ -308,7 +205,8 @@ def questions(column_map: ColumnMap) -> tuple[Question, ...]:
         if kind is not None and column.unit is None:
             units = tuple(name for name, unit in UNITS.items() if unit.kind == kind)
             asked.append(Question(f"{key}.unit", f"in which unit is '{column.header}'?", units))
-    side, carry = column_map.column(Field.SIDE), column_map.column(Field.CARRY)
+    side = column_map.column(Field.SIDE)
+    carry = column_map.column(Field.CARRY) or column_map.column(Field.TOTAL)
     if side is not None and column_map.side_positive is None:
         asked.append(
             Question("side_positive", f"is a positive number in '{side.header}' right or left?", ("right", "left"))
@@ -321,3 +219,64 @@ def questions(column_map: ColumnMap) -> tuple[Question, ...]:
 
 def _said(field: Field) -> str:
     return field.value.replace("_", " ")
+
+
+def answered_map(
+    column_map: ColumnMap, key: str, answer: str, header: Sequence[str], sample_rows: Sequence[Sequence[str]]
+) -> ColumnMap:
+    """`column_map` with one of its questions answered by one of the choices. Raises ValueError for no answer.
+
+    `header` and `sample_rows` are the table's: a column that is chosen comes with the unit and the sign of its own.
+    """
+    if key == "side_positive":
+        return replace(column_map, side_positive=SideSign(answer))
+    if key == "carry_is":
+        return replace(column_map, carry_is=CarryOrigin(answer))
+    if key == "day_order":
+        return replace(column_map, day_order=DayOrder(answer))
+    _, name, what = key.split(".")
+    if what == "header":
+        return _with_chosen(column_map, Field(name), answer, header, sample_rows)
+    columns = (replace(each, unit=answer) if each.field.value == name else each for each in column_map.columns)
+    return replace(column_map, columns=tuple(columns))
+
+
+def _with_chosen(
+    column_map: ColumnMap, field: Field, chosen: str, header: Sequence[str], sample_rows: Sequence[Sequence[str]]
+) -> ColumnMap:
+    """`column_map` with the column called `chosen` as `field`, as if no other fitted and its title said so."""
+    fitting = {text for each in column_map.columns if each.field is field for text in (each.header, *each.rivals)}
+    alone = [_titled(text, field) if text == chosen else "" if text in fitting else text for text in header]
+    anew = propose_columns(alone, sample_rows)
+    found = anew.column(field)
+    if found is None:
+        raise ValueError(f"'{chosen}' is no column of the table")
+    others = (each for each in column_map.columns if each.field is not field and each.header != chosen)
+    columns = sorted(
+        (*others, replace(found, header=chosen, rivals=())), key=lambda each: list(Field).index(each.field)
+    )
+    return replace(
+        column_map,
+        columns=tuple(columns),
+        side_positive=anew.side_positive if field is Field.SIDE else column_map.side_positive,
+        carry_is=anew.carry_is if field is Field.CARRY and anew.carry_is is None else column_map.carry_is,
+    )
+
+
+def _titled(text: str, field: Field) -> str:
+    """A header that says `field`: its own words where they do, else the field's with what it has in brackets."""
+    if read_header_cell(text).field is field:
+        return text
+    return " ".join([field.value.replace("_", " "), *re.findall(r"[\[(][^\[\]()]*[\])]", text)])
+
+
+def missing_questions(column_map: ColumnMap, header: Sequence[str]) -> tuple[Question, ...]:
+    """What is asked where no header says in words known here that it is the club, or a distance."""
+    taken = {column.header for column in column_map.columns}
+    free = tuple(dict.fromkeys(text for text in header if text and text not in taken))
+    asked = []
+    if column_map.column(Field.CLUB) is None and free:
+        asked.append(Question("columns.club.header", "which column is the club?", free))
+    if column_map.column(Field.CARRY) is None and column_map.column(Field.TOTAL) is None and free:
+        asked.append(Question("columns.carry.header", "which column is the carry?", free))
+    return tuple(asked)

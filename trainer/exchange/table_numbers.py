@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from trainer.core.errors import InputError
 from trainer.core.units import UNITS, to_si, unit_named
@@ -20,6 +21,10 @@ _SIDE_BEFORE = re.compile(r"(left|right|l|r)\.?\s*(.*)", re.IGNORECASE | re.DOTA
 _PLAIN = re.compile(r"[0-9]{1,9}")
 _ONE_MARK = re.compile(r"([0-9]{0,9})([.,])([0-9]{1,15})")
 _LONGEST_CELL = 60
+_SIMPLE = re.compile(r"[+-]?[0-9]{1,9}(?:[.]([0-9]{1,15}))?")
+"""A number as most cells write it; the rest takes the longer way."""
+
+_STEPS = tuple(float(f"1e-{decimals}") for decimals in range(16))
 
 
 class DecimalMark(Enum):
@@ -49,16 +54,36 @@ def decimal_mark(cells: Iterable[str], delimiter: str) -> DecimalMark:
     Where nothing is proven, a file parted by commas is taken to write points; in any other the mark stays unknown,
     as it does where both marks are proven.
     """
-    proven = {mark for cell in cells if (mark := _proven_mark(cell)) is not None}
+    proven: set[str] = set()
+    for cell in cells:
+        gather_mark(cell, proven)
+    return settled_mark(proven, delimiter)
+
+
+GREATEST_WRITTEN = {"length": 2000.0, "speed": 1000.0, "angle": 1000.0, "duration": 1000.0}
+"""By kind, a number that no cell comes to in any unit: what would be as great with its mark parting thousands has a
+mark that parts decimals. A spin comes to thousands."""
+
+
+def gather_mark(cell: str, proven: set[str], greatest: float = math.inf) -> None:
+    """Add to `proven` the mark that the number in `cell` proves, if any; no number is as great as `greatest`."""
+    if ("." in cell and "." not in proven) or ("," in cell and "," not in proven):
+        mark = _proven_mark(cell, greatest)
+        if mark is not None:
+            proven.add(mark)
+
+
+def settled_mark(proven: set[str], delimiter: str) -> DecimalMark:
+    """The mark of a file whose numbers prove those in `proven`. See `decimal_mark`."""
     if len(proven) == 1:
-        return DecimalMark(proven.pop())
+        return DecimalMark(next(iter(proven)))
     return DecimalMark.POINT if delimiter == "," and not proven else DecimalMark.UNKNOWN
 
 
-def _proven_mark(cell: str) -> str | None:
+def _proven_mark(cell: str, greatest: float) -> str | None:
     parts = split_number(split_side(cell)[0])
     match = _ONE_MARK.fullmatch(parts[1]) if parts else None
-    if match is None or _could_group(match[1], match[3]):
+    if match is None or (_could_group(match[1], match[3]) and float(match[1] + match[3]) < greatest):
         return None
     return match[2]
 
@@ -117,8 +142,7 @@ def split_side(cell: str) -> tuple[str, int | None]:
     return rest.strip(), -1 if letter[0] in "lL" else 1
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """A cell's number in SI, and the step that it was rounded to."""
 
     value: float
@@ -131,6 +155,11 @@ def parse_measure(cell: str, kind: str, bare_unit: str | None, mark: DecimalMark
     Raises InputError (no `where`: the caller knows the row) for what is no number, a unit of another kind, and a
     number without a unit where `bare_unit` is None.
     """
+    if bare_unit is not None and mark is DecimalMark.POINT and (simple := _SIMPLE.fullmatch(cell)) is not None:
+        plain = UNITS[bare_unit]
+        if plain.kind == kind:
+            step = _STEPS[len(simple[1] or "")] * plain.factor
+            return Measure(float(cell) * plain.factor + plain.offset + 0.0, step)
     parts = split_number(cell)
     if parts is None:
         raise InputError(f"'{shown_text(cell)}' is no number")
@@ -141,4 +170,4 @@ def parse_measure(cell: str, kind: str, bare_unit: str | None, mark: DecimalMark
         raise InputError(what)
     number, decimals = parse_number(digits, mark)
     value = to_si(-number if sign == "-" else number, unit) + 0.0
-    return Measure(value, to_si(float(f"1e-{decimals}"), unit))
+    return Measure(value, to_si(_STEPS[decimals], unit))

@@ -4,6 +4,11 @@
 7 iron, 1 in, three-quarter: 142 6L     a shot of the cell before the colon
 wind 14mph 1h                           a wind reading
 flag red 150yd 10deg                    a flag: distance, then bearing (right positive; left out, 0)
+instead 7 iron, 1 in, half: knee hurts  another shot in place of the next ball, and why
+skip tired                              the next ball is left out, and why
+thunder                                 thunder was heard: half an hour's wait begins, or begins anew
+say 140                                 the carry expected of the next ball, said before it is hit
+guess 12mph 1h                          the wind as felt, before its reading is typed
 # dusk, dew on the grass                a remark: `#` alone or followed by a blank
 #closer 142                             a shot with a tag: `#` followed by a letter is no remark
 """
@@ -11,9 +16,10 @@ flag red 150yd 10deg                    a flag: distance, then bearing (right po
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from trainer.core.conditions import Wind
+from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import RangeFlag, Sees
 from trainer.core.shot import ShotEntry
@@ -25,6 +31,7 @@ from trainer.exchange.wind_text import parse_wind
 NEAREST_FLAG_M = 5.0
 FARTHEST_FLAG_M = to_si(400, "yd")
 WIDEST_FLAG_RAD = to_si(90, "deg")
+LONGEST_REASON = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +57,45 @@ class FlagLine:
 
 
 @dataclass(frozen=True, slots=True)
+class InsteadLine:
+    """Another shot in place of the next ball, and the player's reason."""
+
+    cell_text: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class SkipLine:
+    """The next ball is left out, and the player's reason."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ThunderLine:
+    """Thunder was heard."""
+
+
+@dataclass(frozen=True, slots=True)
+class SayLine:
+    """The carry that the player expects of the next ball, m."""
+
+    carry_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class GuessLine:
+    """The wind that the player feels before it is read."""
+
+    wind: Wind
+
+
+@dataclass(frozen=True, slots=True)
 class BlankLine:
     """Nothing, or a remark."""
 
 
-Line = ShotLine | WindLine | FlagLine | BlankLine
+Line = ShotLine | WindLine | FlagLine | InsteadLine | SkipLine | ThunderLine | SayLine | GuessLine | BlankLine
 
 
 def parse_line(text: str, units: UnitChoice, sees: Sees, target_bearing_rad: float | None = None) -> Line:
@@ -70,12 +111,54 @@ def parse_line(text: str, units: UnitChoice, sees: Sees, target_bearing_rad: flo
     words = line.split()
     if not words or words[0] == "#":
         return BlankLine()
-    keyword = words[0].lower()
-    if keyword == "wind":
-        return WindLine(parse_wind(" ".join(words[1:]), units, target_bearing_rad))
-    if keyword == "flag":
-        return FlagLine(parse_flag(words[1:], units))
-    return _shot_line(line, units, sees)
+    read = _KEYWORDS.get(words[0].lower())
+    if read is None:
+        return _shot_line(line, units, sees)
+    return read(" ".join(words[1:]), units, target_bearing_rad)
+
+
+def _thunder_line(text: str) -> ThunderLine:
+    if text:
+        raise InputError("thunder stands alone", shown_text(text), "write thunder each time it is heard")
+    return ThunderLine()
+
+
+def _skip_line(text: str) -> SkipLine:
+    return SkipLine(reason_text(text, "skip", "write such as skip tired"))
+
+
+def said_carry(text: str, units: UnitChoice) -> float:
+    """A carry said before the ball, m; a bare number is in the player's unit. Raises InputError for any other."""
+    if not text:
+        raise InputError("how far?", "say", "write such as say 140")
+    carry_m = parse_quantity(text, "length", units.distance, shown_text(text))
+    return require_range(carry_m, to_si(1, "yd"), FARTHEST_FLAG_M, units.distance, "a carry", shown_text(text))
+
+
+def guessed_wind(text: str, units: UnitChoice, target_bearing_rad: float | None = None) -> Wind:
+    """A wind as felt, with its speed and direction. Raises InputError where one of them is missing."""
+    wind = parse_wind(text, units, target_bearing_rad)
+    if wind.knowledge is WindKnowledge.UNKNOWN:
+        raise InputError("what do you guess?", "guess", "write such as guess 12mph 1h, or guess calm")
+    return wind
+
+
+def _instead_line(text: str) -> InsteadLine:
+    remedy = "write such as instead 7 iron, 1 in, half: knee hurts"
+    cell, colon, reason = text.partition(":")
+    if not cell.strip():
+        raise InputError("which shot instead?", "instead", remedy)
+    return InsteadLine(cell.strip(), reason_text(reason if colon else "", "instead", remedy))
+
+
+def reason_text(text: str, where: str, remedy: str) -> str:
+    """A reason in a few words, blanks single. Raises InputError where there is none, or too much of it."""
+    reason = " ".join(text.split())
+    if not reason:
+        raise InputError("why?", where, remedy)
+    if len(reason) > LONGEST_REASON:
+        raise InputError(f"the reason is longer than {LONGEST_REASON} characters", where, "say it in a few words")
+    return reason
 
 
 def _shot_line(line: str, units: UnitChoice, sees: Sees) -> ShotLine:
@@ -123,3 +206,18 @@ def flag_bearing(text: str, where: str) -> float:
     """A flag's bearing, rad, right positive; a bare number is in degrees."""
     bearing_rad = parse_quantity(text, "angle", "deg", where)
     return require_range(bearing_rad, -WIDEST_FLAG_RAD, WIDEST_FLAG_RAD, "deg", "a flag's bearing", where) + 0.0
+
+
+_KEYWORDS: Mapping[str, Callable[[str, UnitChoice, float | None], Line]] = {
+    "wind": lambda text, units, bearing_rad: WindLine(parse_wind(text, units, bearing_rad)),
+    "flag": lambda text, units, _: FlagLine(parse_flag(text.split(), units)),
+    "say": lambda text, units, _: SayLine(said_carry(text, units)),
+    "guess": lambda text, units, bearing_rad: GuessLine(guessed_wind(text, units, bearing_rad)),
+    "instead": lambda text, _units, _: _instead_line(text),
+    "skip": lambda text, _units, _: _skip_line(text),
+    "thunder": lambda text, _units, _: _thunder_line(text),
+}
+"""What reads the rest of a line that begins with such a word; every other line is a ball."""
+
+NOT_A_BALL = tuple(_KEYWORDS)
+"""First words of the lines that are no ball."""

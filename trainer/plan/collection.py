@@ -112,6 +112,19 @@ def check_file(path: str | Path, extra_folders: Sequence[Path] = ()) -> tuple[st
     return ()
 
 
+def filled_in(plan: Plan, path: Path, extra_folders: Sequence[Path] = ()) -> Plan:
+    """A plan that is not saved yet, or not in any folder, with what it extends filled in; raises PlanErrors.
+
+    `path` is the file it is to be, so that it does not stand in its own way.
+    """
+    file = PlanFile(path, False, plan)
+    others = [*_files_in(shipped_folder(), shipped=True)]
+    for folder in extra_folders:
+        others += _files_in(folder, shipped=False)
+    sources = {other.plan.id: other for other in others if other.plan is not None and other.path != path}
+    return _filled_in(file, sources | {plan.id: file})
+
+
 def plan_for(plan: Plan, level: str) -> Plan:
     """`plan` as `level` plays it: that level's variant if there is one, the blocks in proportion to its balls."""
     variant = plan.levels.of(level) if plan.levels else None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -18,11 +18,19 @@ class DuePlan:
     due: date
 
 
-def series_days(plans: Iterable[Plan], series_id: str, day: date) -> tuple[DuePlan, ...]:
+def series_days(
+    plans: Iterable[Plan],
+    series_id: str,
+    day: date,
+    *,
+    done: Mapping[str, date] | None = None,
+    today: date | None = None,
+) -> tuple[DuePlan, ...]:
     """The plans of a series in order with their days.
 
     `day` is the event's for a series that counts back from one, else the first plan's. A plan's own `due` goes before
-    both. Raises InputError where there is no such series.
+    both. `done` gives the days on which plans were hit, by id: the next counts on from that day, and from `today`
+    where the one before is still to be hit. Raises InputError where there is no such series.
     """
     mine = sorted(
         (plan for plan in plans if plan.series is not None and plan.series.id == series_id),
@@ -32,18 +40,23 @@ def series_days(plans: Iterable[Plan], series_id: str, day: date) -> tuple[DuePl
         raise InputError(f"there is no series '{series_id}'", "plan", "see the plans with trainer plan list")
     found: list[DuePlan] = []
     for plan in mine:
-        found.append(DuePlan(plan, plan.due or _due(plan, found, day)))
+        before = _day_of(found[-1], done or {}, today) if found else None
+        found.append(DuePlan(plan, plan.due or _due(plan, before, day)))
     return tuple(found)
 
 
-def _due(plan: Plan, before: list[DuePlan], day: date) -> date:
+def _day_of(before: DuePlan, done: Mapping[str, date], today: date | None) -> date:
+    return done.get(before.plan.id) or max(before.due, today or before.due)
+
+
+def _due(plan: Plan, before: date | None, day: date) -> date:
     series = plan.series
     if series is not None and series.days_before is not None:
         return day - timedelta(days=series.days_before)
-    if not before:
+    if before is None:
         return day
     every = series.every_days if series is not None and series.every_days is not None else 7
-    return before[-1].due + timedelta(days=every)
+    return before + timedelta(days=every)
 
 
 def next_due(days: Iterable[DuePlan], done: Collection[str]) -> DuePlan | None:

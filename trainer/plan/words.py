@@ -6,6 +6,7 @@ A failed check raises ValueError with "what, and what to do": pydantic collects 
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable
 from typing import Annotated
 
@@ -118,6 +119,14 @@ def bound(text: str, kind: str) -> str:
     return text
 
 
+def plain(text: str) -> str:
+    """`text` if it holds no control character that could steer a terminal; line ends and tabs may stand in a note."""
+    bad = next((letter for letter in text if unicodedata.category(letter) == "Cc" and letter not in "\n\t"), None)
+    if bad is not None:
+        raise ValueError(f"there is a control character (U+{ord(bad):04X}) in it, retype it")
+    return text
+
+
 def _one_of(names: tuple[str, ...], what: str) -> Callable[[str], str]:
     def _check(text: str) -> str:
         if text not in names:
@@ -127,7 +136,7 @@ def _one_of(names: tuple[str, ...], what: str) -> Callable[[str], str]:
     return _check
 
 
-Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=500)]
+Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=500), AfterValidator(plain)]
 Slug = Annotated[str, AfterValidator(slug)]
 ClubName = Annotated[Words, AfterValidator(club)]
 DrillName = Annotated[Words, AfterValidator(drill)]

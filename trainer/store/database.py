@@ -66,6 +66,17 @@ def explained(path: Path) -> Iterator[None]:
         raise StoreError(f"the store cannot be used ({error.strerror or error})", str(path), _RIGHTS) from error
 
 
+@contextmanager
+def _damage(path: Path) -> Iterator[None]:
+    """For what only reads: a value that cannot be read is damage, where a write of it would be somebody's mistake."""
+    try:
+        yield
+    except UnicodeEncodeError:
+        raise  # what was asked for, not what is held
+    except (ValueError, sqlite3.DataError) as error:
+        raise StoreError(f"the store is damaged ({error})", str(path), _RESTORE) from error
+
+
 class Database:
     """An open connection with its path and, for a writer, its lock. It reads and writes rows and knows no table."""
 
@@ -94,8 +105,8 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[None]:
-        """All reads inside see one and the same state."""
-        with explained(self.path), self._transaction("BEGIN"):
+        """All reads inside see one and the same state. A value that no record can hold is damage: StoreError."""
+        with explained(self.path), self._transaction("BEGIN"), _damage(self.path):
             yield
 
     @contextmanager
@@ -141,6 +152,16 @@ class Database:
         sql = f"INSERT INTO {table} ({', '.join(values)}) VALUES ({marks})"
         return self._connection.execute(sql, tuple(values.values())).lastrowid or 0
 
+    def insert_many(self, table: str, rows: Sequence[Mapping[str, Value]]) -> None:
+        """Add rows that all have the columns of the first. Raises InputError for a number that is not finite."""
+        if not rows:
+            return
+        for row in rows:
+            _require_finite(table, row)
+        columns = tuple(rows[0])
+        sql = f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({', '.join('?' * len(columns))})"
+        self._connection.executemany(sql, [tuple(row[column] for column in columns) for row in rows])
+
     def update(self, table: str, row_id: int, values: Mapping[str, Value]) -> None:
         """Change the row with `row_id`. Raises InputError for a number that is not finite."""
         _require_finite(table, values)
@@ -172,7 +193,7 @@ def open_database(path: Path, *, write: bool, migrations: Sequence[Migration] = 
 
 
 def _open_reader(path: Path, migrations: Sequence[Migration]) -> Database:
-    with explained(path):
+    with explained(path), _damage(path):
         connection = connect(path, "ro")
         try:
             if version_of(connection) < migrations[-1].number:
@@ -216,11 +237,27 @@ def connect(path: Path, mode: str) -> sqlite3.Connection:
     try:
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA synchronous = FULL")
+        # A file that is damaged, or made to look like ours, is found out as it is read. Source: "Defense Against The
+        # Dark Arts", sqlite.org. Its `trusted_schema = OFF` cannot be: the tables' own json_valid counts as unsafe.
+        connection.execute("PRAGMA cell_size_check = ON")
     except BaseException:
         connection.close()
         raise
     connection.row_factory = sqlite3.Row
     return connection
+
+
+@contextmanager
+def for_checking(path: Path, *, beside: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+    """A connection for `problems`; `beside` is one that reads the same file, and stays open longer.
+
+    SQLite leaves the tables' CHECKs out where a file is opened for reading only, so this one is opened for writing,
+    and writes nothing: the last to close would fold the log into the file, and that is `beside`, which cannot.
+    """
+    beside.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    with closing(connect(path, "rw")) as connection:
+        connection.execute("PRAGMA query_only = ON")
+        yield connection
 
 
 def make_folder(folder: Path) -> None:
@@ -291,7 +328,7 @@ def require_sound(path: Path, migrations: Sequence[Migration] = MIGRATIONS, *, c
     """
     if path.is_dir():
         raise StoreError("this is a folder, not a store", str(path), "name the file")
-    with explained(path):
+    with explained(path), _damage(path):
         if path.stat().st_size == 0:
             raise StoreError(
                 "the file is empty (0 bytes), it holds no store", str(path), f"move it away, or {_RESTORE}"
@@ -305,16 +342,24 @@ def require_sound(path: Path, migrations: Sequence[Migration] = MIGRATIONS, *, c
                     str(path),
                     "install a newer trainer",
                 )
-            found = problems(connection, "quick_check") if check else ()
-    if found:
-        raise StoreError(f"the store is damaged ({found[0]})", str(path), _RESTORE)
+            if check:
+                with for_checking(path, beside=connection) as checked:
+                    _require_no_problem(problems(checked, "quick_check"), path)
     return version
 
 
+def _require_no_problem(found: tuple[str, ...], path: Path) -> None:
+    if found:
+        raise StoreError(f"the store is damaged ({found[0]})", str(path), _RESTORE)
+
+
 def require_ours(connection: sqlite3.Connection, path: Path) -> None:
-    """Raise StoreError unless the database carries our application_id."""
+    """Raise StoreError unless the database carries our application_id and does nothing by itself."""
     if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise StoreError("this database is not a trainer store", str(path), "name the right file with --store")
+    # A trigger or a view would change or invent what is read and written; no migration of ours makes one.
+    if connection.execute("SELECT count(*) FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchone()[0]:
+        raise StoreError("the store holds a trigger or a view, which is none of ours", str(path), _RESTORE)
 
 
 def problems(connection: sqlite3.Connection, check: str) -> tuple[str, ...]:

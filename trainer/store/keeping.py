@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import stat
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from itertools import count
@@ -19,6 +19,7 @@ from trainer.store.database import (
     acquire_lock,
     connect,
     explained,
+    for_checking,
     fresh_file,
     make_folder,
     problems,
@@ -56,7 +57,9 @@ def restore(path: Path, backup: Path, at: datetime) -> Path | None:
     require_sound(backup)
     with _locked(path):
         with closing(connect(backup, "ro")) as source:
-            if found := _all_problems(source):
+            with for_checking(backup, beside=source) as checked:
+                found = _all_problems(checked)
+            if found:
                 raise StoreError(f"the backup is damaged ({found[0]})", str(backup), "name another backup")
             unfinished = _copy_beside(source, path)
         kept = _keep_replaced(path, at) if path.exists() else None
@@ -76,8 +79,8 @@ def doctor(path: Path) -> DoctorReport:
     require_sound(path, check=False)
     known = MIGRATIONS[-1].number
     with _locked(path):
-        with closing(connect(path, "ro")) as connection:
-            version, found = version_of(connection), _all_problems(connection)
+        with closing(connect(path, "ro")) as connection, for_checking(path, beside=connection) as checked:
+            version, found = version_of(connection), _all_problems(checked)
         if found:
             return DoctorReport(str(path), version, known, found, (), False, path.stat().st_size)
         mended = _mend_rights(path)
@@ -89,19 +92,36 @@ def doctor(path: Path) -> DoctorReport:
         return DoctorReport(str(path), known, known, (), mended, checkpointed, path.stat().st_size, counts)
 
 
-def purge(database: Database, alias: str) -> None:
-    """Delete a player and overwrite the bytes. See `Store.purge`."""
+def purge(database: Database, aliases: Sequence[str]) -> None:
+    """Delete players and squad members by alias, and overwrite the bytes. See `Store.purge`."""
     with database.writing():
-        database.run("DELETE FROM player WHERE id = ?", (player(database, alias).id,))
+        for alias in aliases:
+            found = database.rows(
+                "SELECT id FROM player WHERE alias = :alias"
+                " UNION SELECT player_id FROM squad_member WHERE alias = :alias AND player_id IS NOT NULL",
+                {"alias": alias},
+            )
+            member = database.run("DELETE FROM squad_member WHERE alias = ?", (alias,))
+            if not found and not member:
+                player(database, alias)  # says who there is
+            for row in found:
+                database.run("DELETE FROM player WHERE id = ?", (row["id"],))
     with explained(database.path):
         database.run("VACUUM")  # what page splits left behind lies in no row that a deletion could overwrite
         folded = _fold_log(database.connection)
     if not folded:
         raise StoreError(
-            f"'{alias}' is deleted, but another program is reading and the old bytes are still in the file",
+            f"'{', '.join(aliases)}' deleted, but another program is reading and the old bytes are still in the file",
             str(database.path),
             "close it and run `trainer doctor`",
         )
+
+
+def copies_beside(path: Path) -> tuple[Path, ...]:
+    """Older copies of the store at `path` that lie beside it: what `restore` replaced, what was left half made."""
+    marks = (".replaced-", ".unfinished")
+    held = sorted(path.parent.iterdir()) if path.parent.is_dir() else []
+    return tuple(each for each in held if each.name.startswith(tuple(f"{path.name}{mark}" for mark in marks)))
 
 
 @contextmanager
@@ -162,8 +182,8 @@ def _all_problems(connection: sqlite3.Connection) -> tuple[str, ...]:
         if found:
             return found
         strays = connection.execute("PRAGMA foreign_key_check").fetchall()
-    except sqlite3.DatabaseError as error:
-        return (str(error),)
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+        return (" ".join(str(error).split()),)
     return tuple(f"a row of {row[0]} points to a row of {row[2]} that is not there" for row in strays)
 
 

@@ -10,6 +10,8 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from trainer.store.squad_tables import SQUAD_TABLES
+
 APPLICATION_ID = 0x57445452
 """SQLite's application_id of a store: 'WDTR' in ASCII. It tells our file from any other database."""
 
@@ -213,8 +215,72 @@ _RECORD = (
     "CREATE TABLE migration (number INTEGER PRIMARY KEY, name TEXT NOT NULL) STRICT",
 )
 
+_COURSE_AND_CALLS = (
+    "ALTER TABLE session ADD COLUMN kind TEXT NOT NULL DEFAULT 'range' CHECK (kind IN ('range', 'course'))",
+    "ALTER TABLE shot ADD COLUMN called_shape_m TEXT CHECK (called_shape_m IS NULL OR json_valid(called_shape_m))",
+    """CREATE TABLE own_call (
+        id INTEGER PRIMARY KEY,
+        session_id INTEGER NOT NULL REFERENCES session (id) ON DELETE CASCADE,
+        at TEXT NOT NULL,
+        carry_m REAL,
+        wind_mps REAL,
+        wind_from_rad REAL,
+        shot_id INTEGER REFERENCES shot (id) ON DELETE CASCADE,
+        reading_id INTEGER REFERENCES reading (id) ON DELETE CASCADE,
+        CHECK ((carry_m IS NULL) <> (wind_mps IS NULL)),
+        CHECK ((wind_mps IS NULL) = (wind_from_rad IS NULL)),
+        CHECK (shot_id IS NULL OR carry_m IS NOT NULL),
+        CHECK (reading_id IS NULL OR wind_mps IS NOT NULL)
+    ) STRICT""",
+    "CREATE INDEX own_call_by_session ON own_call (session_id)",
+    "CREATE INDEX own_call_by_shot ON own_call (shot_id) WHERE shot_id IS NOT NULL",
+    "CREATE INDEX own_call_by_reading ON own_call (reading_id) WHERE reading_id IS NOT NULL",
+    """CREATE TABLE round (
+        id INTEGER PRIMARY KEY,
+        player_id INTEGER NOT NULL REFERENCES player (id) ON DELETE CASCADE,
+        started_at TEXT NOT NULL,
+        ended_at TEXT,
+        card TEXT NOT NULL CHECK (json_valid(card))
+    ) STRICT""",
+    "CREATE INDEX round_by_player ON round (player_id)",
+)
+
+_IMPORTS_THAT_GROW = (
+    "ALTER TABLE session ADD COLUMN import_id INTEGER REFERENCES import_file (id) ON DELETE SET NULL",
+    "CREATE INDEX session_by_import_made ON session (import_id) WHERE import_id IS NOT NULL",
+    "ALTER TABLE import_file ADD COLUMN taken_bytes INTEGER",
+)
+
+_AGENDA_THAT_CHANGES = (
+    "ALTER TABLE player ADD COLUMN age_band TEXT"
+    " CHECK (age_band IN ('under 11', '11-13', '14-15', '16-17', 'adult'))",
+    "ALTER TABLE agenda_ball ADD COLUMN block INTEGER NOT NULL DEFAULT -1",
+    "ALTER TABLE agenda_ball ADD COLUMN override_reason TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE agenda_ball ADD COLUMN called_50_low_m REAL",
+    "ALTER TABLE agenda_ball ADD COLUMN called_50_high_m REAL"
+    " CHECK ((called_50_low_m IS NULL) = (called_50_high_m IS NULL) AND called_50_low_m <= called_50_high_m)",
+    "ALTER TABLE agenda_ball ADD COLUMN called_80_low_m REAL",
+    "ALTER TABLE agenda_ball ADD COLUMN called_80_high_m REAL"
+    " CHECK ((called_80_low_m IS NULL) = (called_80_high_m IS NULL) AND called_80_low_m <= called_80_high_m)",
+    """CREATE TABLE agenda_basis (
+        session_id INTEGER PRIMARY KEY REFERENCES session (id) ON DELETE CASCADE,
+        content TEXT NOT NULL CHECK (json_valid(content))
+    ) STRICT""",
+    """CREATE TABLE thunder (
+        id INTEGER PRIMARY KEY,
+        session_id INTEGER NOT NULL REFERENCES session (id) ON DELETE CASCADE,
+        at TEXT NOT NULL,
+        undone INTEGER NOT NULL DEFAULT 0 CHECK (undone IN (0, 1))
+    ) STRICT""",
+    "CREATE INDEX thunder_by_session ON thunder (session_id)",
+)
+
 MIGRATIONS: tuple[Migration, ...] = (
     Migration(1, "players, sessions and shots", (*_RECORD, *_PLAYER, *_SESSION, *_SHOT)),
+    Migration(2, "an agenda that changes, thunder, age bands", _AGENDA_THAT_CHANGES),
+    Migration(3, "the course log, rounds, and what was called", _COURSE_AND_CALLS),
+    Migration(4, "imports of several sessions, and of a file that grows", _IMPORTS_THAT_GROW),
+    Migration(5, "squads", SQUAD_TABLES),
 )
 
 

@@ -11,7 +11,7 @@ from datetime import datetime
 from trainer.core.bag import Bag, Club, canonical_club
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
-from trainer.core.profile import CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
+from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UnitChoice
 from trainer.store.database import Database, Value
 from trainer.store.records import ClubRecord, PlayerRecord
@@ -148,6 +148,7 @@ def _player_values(profile: Profile, at: datetime) -> dict[str, Value]:
         "seen": profile.seen,
         "pin_depth_m": profile.pin_depth_m,
         "pin_width_m": profile.pin_width_m,
+        "age_band": profile.age_band,
         "known_club": profile.known_carry.club,
         "known_carry_m": profile.known_carry.carry_m,
         "known_basis": profile.known_carry.basis,
@@ -179,6 +180,7 @@ def _profile(row: sqlite3.Row, bag: list[Club], flags: list[RangeFlag]) -> Profi
         flags=tuple(flags),
         pin_depth_m=row["pin_depth_m"],
         pin_width_m=row["pin_width_m"],
+        age_band=None if row["age_band"] is None else AgeBand(row["age_band"]),
     )
 
 

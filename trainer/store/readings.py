@@ -16,8 +16,9 @@ from trainer.store.records import ReadingRecord, ReadingRevision, Reason
 
 
 def add(database: Database, session_id: int, wind: Wind, at: datetime, new_uid: str) -> ReadingRecord:
-    """Keep a reading; raises InputError for a session that is not there."""
+    """Keep a reading; what was called for the balls to come is void. InputError for a session that is not there."""
     sessions.session(database, session_id)
+    sessions.forget_calls(database, session_id)
     values = {"uid": new_uid, "session_id": session_id, "at": at.isoformat(), **_wind_values(wind)}
     return reading(database, database.insert("reading", values))
 
@@ -43,6 +44,7 @@ def readings(
 def correct(database: Database, reading_id: int, wind: Wind, at: datetime) -> ReadingRecord:
     """Put another wind in place of a reading's; the old values are kept."""
     _keep_old(database, reading_id, at, Reason.CORRECTED)
+    sessions.forget_calls(database, _row(database, reading_id)["session_id"])
     database.update("reading", reading_id, _wind_values(wind))
     return reading(database, reading_id)
 
@@ -50,6 +52,7 @@ def correct(database: Database, reading_id: int, wind: Wind, at: datetime) -> Re
 def undo(database: Database, reading_id: int, at: datetime) -> ReadingRecord:
     """Take a reading back; the old values are kept."""
     _keep_old(database, reading_id, at, Reason.UNDONE)
+    sessions.forget_calls(database, _row(database, reading_id)["session_id"])
     database.update("reading", reading_id, {"undone": 1})
     return reading(database, reading_id)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -24,6 +25,13 @@ class Mark(StrEnum):
 
     GUST = "gust"
     LULL = "lull"
+
+
+class SessionKind(StrEnum):
+    """Where a session's balls were hit: practice on a range, or approaches of a round, entered afterwards."""
+
+    RANGE = "range"
+    COURSE = "course"
 
 
 class BallState(StrEnum):
@@ -74,6 +82,7 @@ class NewSession:
     air_stated: bool = False
     turf: Turf = Turf.MEDIUM
     note: str = ""
+    kind: SessionKind = SessionKind.RANGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +101,7 @@ class SessionRecord:
     turf: Turf
     note: str
     undone: bool
+    kind: SessionKind = SessionKind.RANGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +118,12 @@ class ReadingRecord:
 
 @dataclass(frozen=True, slots=True)
 class NewBall:
-    """A ball to put on a session's agenda. `number` counts within the session; `stage` and `drill` are the plan's."""
+    """A ball to put on a session's agenda. `number` counts within the session; `stage` and `drill` are the plan's.
+
+    `block` is the place of its block in the agenda's basis, -1 for the warm-up. `override` is the reason of a player
+    who put another shot in its place. `called_50_m` and `called_80_m` are the (low, high) carries that were last
+    called for it, None while nothing was.
+    """
 
     number: int
     drill: str
@@ -118,6 +133,10 @@ class NewBall:
     target_m: float | None = None
     flag: str | None = None
     cue: str = ""
+    block: int = -1
+    override: str = ""
+    called_50_m: tuple[float, float] | None = None
+    called_80_m: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,8 +159,9 @@ class NewShot:
     """A shot to keep.
 
     `cell.club` names a club in the bag now. `target_bearing_rad` is clockwise from the line the wind is read against.
-    `called_50_m` and `called_80_m` are the (low, high) carries called before the ball was hit. `agenda_number` is the
-    ball of the agenda that it was, and `reading_id` the wind reading of the same session that it was hit in.
+    `called_50_m` and `called_80_m` are the (low, high) carries called before the ball was hit, and `called_shape_m`
+    the quantiles of that call, for a score; of a shot of the course they say where it comes to rest. `agenda_number`
+    is the ball of the agenda that it was, and `reading_id` the wind reading of the same session that it was hit in.
     """
 
     at: datetime
@@ -159,6 +179,7 @@ class NewShot:
     called_80_m: tuple[float, float] | None = None
     mark: Mark | None = None
     source: Source = Source.TYPED
+    called_shape_m: tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +213,36 @@ class ShotRecord:
     source: Source
     import_id: int | None
     undone: bool
+    called_shape_m: tuple[float, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnCall:
+    """What the player said before he knew: the carry of the next ball, or the wind before it was read.
+
+    One of `carry_m` and `wind_mps` with `wind_from_rad` (relative to the target line) is given. `shot_id` is the ball
+    it was said of, `reading_id` the reading; None while that is still to come.
+    """
+
+    id: int
+    session_id: int
+    at: datetime
+    carry_m: float | None
+    wind_mps: float | None
+    wind_from_rad: float | None
+    shot_id: int | None
+    reading_id: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class RoundRecord:
+    """A round of golf. `card` is the pocket card as it was printed before it, by form."""
+
+    id: int
+    player_id: int
+    started_at: datetime
+    ended_at: datetime | None
+    card: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,11 +264,29 @@ class ReadingRevision:
 
 
 @dataclass(frozen=True, slots=True)
+class ImportedRow:
+    """A row of an imported file as it stood, and the shot that came of it, if one did.
+
+    `session` is the key of one of `NewImport.sessions`, empty for the import's own session. `wind` is what the row
+    itself tells of the wind, None where the session's holds.
+    """
+
+    number: int
+    text: str
+    shot: NewShot | None = None
+    session: str = ""
+    wind: Wind | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class NewImport:
     """A file to keep whole: its raw rows as (row number, text), and the shots read from them.
 
-    `session` is a session to make for it, or the id of one that stands. `wind` is a reading to add to that session,
-    at the import's shots' start; those of `shots` that name no reading take it.
+    `session` is a session to make for it, or the id of one that stands; `sessions` are further ones to make, by the
+    keys that `rows` name. `wind` is a reading to add to each of those sessions at its start; shots that name no
+    reading and have no wind of their own take it. `rows` are taken one by one while they are kept, and may be many;
+    `raw_rows` and `shots` go before them. `taken_bytes` is how much of a file that still grows was taken, None for
+    a whole one.
     """
 
     player_id: int
@@ -225,14 +294,20 @@ class NewImport:
     name: str
     sha256: str
     at: datetime
-    raw_rows: tuple[tuple[int, str], ...]
-    shots: tuple[NewShot, ...]
+    raw_rows: tuple[tuple[int, str], ...] = ()
+    shots: tuple[NewShot, ...] = ()
     wind: Wind | None = None
+    sessions: Mapping[str, NewSession] = field(default_factory=dict)
+    rows: Iterable[ImportedRow] = ()
+    taken_bytes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ImportRecord:
-    """A file that was imported. `rows` counts its raw rows, `shots` the shots that came of them."""
+    """A file that was imported. `rows` counts its raw rows, `shots` the shots that came of them.
+
+    `taken_bytes` is how much of a file that grows was taken so far, and `sha256` the hash of that much; None: all.
+    """
 
     id: int
     player_id: int
@@ -243,11 +318,23 @@ class ImportRecord:
     rows: int
     shots: int
     undone_at: datetime | None
+    taken_bytes: int | None = None
 
     @property
     def undone(self) -> bool:
         """Whether the import was taken back."""
         return self.undone_at is not None
+
+
+@dataclass(frozen=True, slots=True)
+class HeldShot:
+    """The little of a stored shot by which the same shot in a file is known again."""
+
+    at: datetime
+    club: str
+    carry_m: float | None
+    total_m: float | None
+    resolution_m: float | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Any
 
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Air, Turf
 from trainer.core.errors import InputError
 from trainer.store.database import Database, Value
-from trainer.store.records import AgendaBallRecord, BallState, NewBall, NewSession, SessionRecord
+from trainer.store.records import AgendaBallRecord, BallState, NewBall, NewSession, SessionKind, SessionRecord
+
+Range = tuple[float, float]
+"""The low and the high end of a called range, m."""
 
 
 def begin(database: Database, new: NewSession, new_uid: str) -> SessionRecord:
@@ -31,6 +35,7 @@ def begin(database: Database, new: NewSession, new_uid: str) -> SessionRecord:
             "air_stated": new.air_stated,
             "turf": new.turf,
             "note": new.note,
+            "kind": new.kind,
         },
     )
     return session(database, session_id)
@@ -63,9 +68,14 @@ def end(database: Database, session_id: int, at: datetime, note: str | None) -> 
     return session(database, session_id)
 
 
-def put_agenda(database: Database, session_id: int, balls: Sequence[NewBall]) -> tuple[AgendaBallRecord, ...]:
-    """Put `balls` in place of those still waiting. See `Store.put_agenda`."""
+def put_agenda(
+    database: Database, session_id: int, balls: Sequence[NewBall], basis: str | None
+) -> tuple[AgendaBallRecord, ...]:
+    """Put `balls` in place of those still waiting, and their basis. See `Store.put_agenda`."""
     session(database, session_id)
+    database.run("DELETE FROM agenda_basis WHERE session_id = ?", (session_id,))
+    if basis is not None:
+        database.insert("agenda_basis", {"session_id": session_id, "content": basis})
     database.run("DELETE FROM agenda_ball WHERE session_id = ? AND state = 'waiting'", (session_id,))
     taken = {ball.number for ball in agenda(database, session_id)}
     for ball in balls:
@@ -88,9 +98,56 @@ def put_agenda(database: Database, session_id: int, balls: Sequence[NewBall]) ->
                 "stage": ball.stage,
                 "reason": ball.reason,
                 "cue": ball.cue,
+                "block": ball.block,
+                "override_reason": ball.override,
+                **called_values("called_50", ball.called_50_m),
+                **called_values("called_80", ball.called_80_m),
             },
         )
     return agenda(database, session_id)
+
+
+def agenda_basis(database: Database, session_id: int) -> str | None:
+    """What the waiting balls were planned from, or None. See `Store.agenda_basis`."""
+    row = database.row("SELECT content FROM agenda_basis WHERE session_id = ?", (session_id,))
+    return None if row is None else str(row["content"])
+
+
+def change_ball(database: Database, session_id: int, ball: NewBall) -> AgendaBallRecord:
+    """Put `ball` in place of the waiting one of its number. See `Store.change_ball`."""
+    changed = database.run(
+        "UPDATE agenda_ball SET drill = ?, club = ?, grip_down_m = ?, swing = ?, target_m = ?, flag = ?, stage = ?,"
+        " reason = ?, cue = ?, block = ?, override_reason = ?, called_50_low_m = NULL, called_50_high_m = NULL,"
+        " called_80_low_m = NULL, called_80_high_m = NULL"
+        " WHERE session_id = ? AND number = ? AND state = 'waiting'",
+        (
+            ball.drill, ball.cell.club, ball.cell.grip_down_m, ball.cell.swing, ball.target_m, ball.flag, ball.stage,
+            ball.reason, ball.cue, ball.block, ball.override, session_id, ball.number,
+        ),
+    )  # fmt: skip
+    if not changed:
+        raise InputError(f"ball {ball.number} is not to come", f"session {session_id}", "change one that is")
+    return next(each for each in agenda(database, session_id) if each.number == ball.number)
+
+
+def call_ball(
+    database: Database, session_id: int, number: int, called_50_m: Range, called_80_m: Range, *, state: BallState
+) -> bool:
+    """Keep where a ball is called to land; False where it is not in `state`."""
+    values = {**called_values("called_50", called_50_m), **called_values("called_80", called_80_m)}
+    columns = ", ".join(f"{name} = ?" for name in values)
+    where = "session_id = ? AND number = ? AND state = ?"
+    sql = f"UPDATE agenda_ball SET {columns} WHERE {where}"
+    return bool(database.run(sql, (*values.values(), session_id, number, state)))
+
+
+def forget_calls(database: Database, session_id: int) -> None:
+    """Drop what was called for the balls that wait: another wind blows."""
+    database.run(
+        "UPDATE agenda_ball SET called_50_low_m = NULL, called_50_high_m = NULL, called_80_low_m = NULL,"
+        " called_80_high_m = NULL WHERE session_id = ? AND state = 'waiting'",
+        (session_id,),
+    )
 
 
 def agenda(database: Database, session_id: int) -> tuple[AgendaBallRecord, ...]:
@@ -139,6 +196,7 @@ def _session(row: sqlite3.Row) -> SessionRecord:
         turf=Turf(row["turf"]),
         note=row["note"],
         undone=bool(row["undone"]),
+        kind=SessionKind(row["kind"]),
     )
 
 
@@ -152,5 +210,27 @@ def _ball(row: sqlite3.Row) -> AgendaBallRecord:
         target_m=row["target_m"],
         flag=row["flag"],
         cue=row["cue"],
+        block=row["block"],
+        override=row["override_reason"],
+        called_50_m=called_range(row, "called_50"),
+        called_80_m=called_range(row, "called_80"),
     )
     return AgendaBallRecord(row["session_id"], ball, BallState(row["state"]), row["skip_reason"])
+
+
+def called_values(name: str, called_m: Range | None) -> dict[str, Value]:
+    """The two columns of a called range; none for None. Raises InputError for one upside down."""
+    if called_m is None:
+        return {}
+    low_m, high_m = called_m
+    if low_m > high_m:
+        raise InputError(
+            f"the called range {low_m:g} m to {high_m:g} m is upside down", name, "give the low end first"
+        )
+    return {f"{name}_low_m": low_m, f"{name}_high_m": high_m}
+
+
+def called_range(row: sqlite3.Row | Mapping[str, Any], name: str) -> Range | None:
+    """The range in the two columns, or None."""
+    low_m = row[f"{name}_low_m"]
+    return None if low_m is None else (low_m, row[f"{name}_high_m"])

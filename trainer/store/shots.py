@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
@@ -15,7 +15,7 @@ from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin, Depth, ShotEntry, Width
 from trainer.store import players, sessions
 from trainer.store.database import Database, Value
-from trainer.store.records import Mark, NewShot, Reason, ShotRecord, ShotRevision, Source
+from trainer.store.records import BallState, Mark, NewShot, Reason, ShotRecord, ShotRevision, Source
 
 # A shot keeps the reading it was hit in; where that was undone, the last one before it that still stands is given.
 _SELECT = """SELECT shot.*, club.name AS club_name, (
@@ -25,6 +25,8 @@ _SELECT = """SELECT shot.*, club.name AS club_name, (
     FROM shot JOIN club ON club.id = shot.club_id JOIN session ON session.id = shot.session_id"""
 
 Row = sqlite3.Row | Mapping[str, Any]
+
+_ENTRY_COLUMNS = tuple(each.name for each in fields(ShotEntry) if each.name != "tags")
 
 
 def add(database: Database, session_id: int, new: NewShot, new_uid: str) -> ShotRecord:
@@ -53,36 +55,58 @@ def insert(
 ) -> int:
     """Add a shot's rows and mark its ball hit; give its id. `ids` is `club_ids` of its player."""
     if new.agenda_number is not None:
-        _mark_hit(database, session_id, new.agenda_number)
+        _mark_hit(database, session_id, new)
     if new.reading_id is not None:
         _require_reading(database, session_id, new.reading_id)
+    number = last_number(database, session_id) + 1
+    shot_id = database.insert("shot", shot_values(database, session_id, number, new, new_uid, ids, import_id))
+    insert_tags(database, {shot_id: new.entry.tags})
+    return shot_id
+
+
+def last_number(database: Database, session_id: int) -> int:
+    """The number of a session's last shot, 0 where it has none."""
     last = database.row("SELECT max(number) FROM shot WHERE session_id = ?", (session_id,))
-    values: dict[str, Value] = {
+    return 0 if last is None else int(last[0] or 0)
+
+
+def shot_values(
+    database: Database,
+    session_id: int,
+    number: int,
+    new: NewShot,
+    new_uid: str,
+    ids: Mapping[str, int],
+    import_id: int | None,
+) -> dict[str, Value]:
+    """The columns of a new shot, all but its id and its tags.
+
+    Words are given as plain text and not as members of an enumeration: SQLite looks long for how to take those.
+    """
+    return {
         "uid": new_uid,
         "session_id": session_id,
-        "number": (last[0] or 0) + 1 if last else 1,
+        "number": number,
         "at": new.at.isoformat(),
         "club_id": _club_id(database, ids, new.cell.club),
         "agenda_number": new.agenda_number,
         "reading_id": new.reading_id,
         "target_m": new.target_m,
         "target_bearing_rad": new.target_bearing_rad,
-        "ball": new.ball,
-        "surface": new.surface,
-        "seen": new.seen,
-        "carry_origin": new.carry_origin,
-        **_called_values("called_50", new.called_50_m),
-        **_called_values("called_80", new.called_80_m),
+        "ball": new.ball.value,
+        "surface": new.surface.value,
+        "seen": new.seen.value,
+        "carry_origin": new.carry_origin.value,
+        **sessions.called_values("called_50", new.called_50_m),
+        **sessions.called_values("called_80", new.called_80_m),
+        "called_shape_m": None if new.called_shape_m is None else json.dumps(new.called_shape_m, allow_nan=False),
         "mark": new.mark,
-        "source": new.source,
+        "source": new.source.value,
         "import_id": import_id,
         "grip_down_m": new.cell.grip_down_m,
-        "swing": new.cell.swing,
+        "swing": new.cell.swing.value,
         **_entry_values(new.entry),
     }
-    shot_id = database.insert("shot", values)
-    _insert_tags(database, shot_id, new.entry.tags)
-    return shot_id
 
 
 def shot(database: Database, shot_id: int) -> ShotRecord:
@@ -127,7 +151,7 @@ def correct(database: Database, shot_id: int, entry: ShotEntry | None, cell: Cel
     if entry is not None:
         database.update("shot", shot_id, _entry_values(entry))
         database.run("DELETE FROM shot_tag WHERE shot_id = ?", (shot_id,))
-        _insert_tags(database, shot_id, entry.tags)
+        insert_tags(database, {shot_id: entry.tags})
     return shot(database, shot_id)
 
 
@@ -162,7 +186,7 @@ def revisions(database: Database, shot_id: int) -> tuple[ShotRevision, ...]:
     kept = database.rows("SELECT * FROM revision WHERE shot_id = ? ORDER BY id", (shot_id,))
     found = []
     for row in kept:
-        old = json.loads(row["old_values"])
+        old = {"called_shape_m": None, **json.loads(row["old_values"])}  # absent where kept before it was
         found.append(
             ShotRevision(datetime.fromisoformat(row["at"]), Reason(row["reason"]), _record(old, tuple(old["tags"])))
         )
@@ -191,22 +215,26 @@ def _keep_old(database: Database, shot_id: int, at: datetime, reason: Reason) ->
 
 def _club_id(database: Database, ids: Mapping[str, int], name: str) -> int:
     try:
-        return ids[canonical_club(name)]
+        return ids[name] if name in ids else ids[canonical_club(name)]
     except KeyError:
         held = ", ".join(ids)
         raise InputError(f"no club '{name}' in the bag", str(database.path), f"the bag holds {held}") from None
 
 
-def _mark_hit(database: Database, session_id: int, number: int) -> None:
+def _mark_hit(database: Database, session_id: int, new: NewShot) -> None:
+    """Mark the shot's ball hit; it keeps the range that was called for the shot."""
+    number = new.agenda_number
     changed = database.run(
         "UPDATE agenda_ball SET state = 'hit', skip_reason = ''"
         " WHERE session_id = ? AND number = ? AND state <> 'hit'",
         (session_id, number),
     )
-    if not changed:
+    if not changed or number is None:
         raise InputError(
             f"the agenda has no ball {number} still to hit", f"session {session_id}", "record the next ball"
         )
+    if new.called_50_m is not None and new.called_80_m is not None:
+        sessions.call_ball(database, session_id, number, new.called_50_m, new.called_80_m, state=BallState.HIT)
 
 
 def _require_reading(database: Database, session_id: int, reading_id: int) -> None:
@@ -217,32 +245,17 @@ def _require_reading(database: Database, session_id: int, reading_id: int) -> No
         )
 
 
-def _insert_tags(database: Database, shot_id: int, tags: tuple[str, ...]) -> None:
-    rows = [(shot_id, position, tag) for position, tag in enumerate(tags)]
-    database.run_many("INSERT INTO shot_tag (shot_id, position, tag) VALUES (?, ?, ?)", rows)
+def insert_tags(database: Database, tags: Mapping[int, tuple[str, ...]]) -> None:
+    """Add the tags of shots, by their id."""
+    rows = [(shot_id, position, tag) for shot_id, found in tags.items() for position, tag in enumerate(found)]
+    if rows:
+        database.run_many("INSERT INTO shot_tag (shot_id, position, tag) VALUES (?, ?, ?)", rows)
 
 
 def _entry_values(entry: ShotEntry) -> dict[str, Value]:
     """The columns of an entry are named as its fields; its tags have a table of their own."""
-    values = asdict(entry)
-    del values["tags"]
-    return values
-
-
-def _called_values(name: str, called_m: tuple[float, float] | None) -> dict[str, Value]:
-    if called_m is None:
-        return {}
-    low_m, high_m = called_m
-    if low_m > high_m:
-        raise InputError(
-            f"the called range {low_m:g} m to {high_m:g} m is upside down", name, "give the low end first"
-        )
-    return {f"{name}_low_m": low_m, f"{name}_high_m": high_m}
-
-
-def _called(row: Row, name: str) -> tuple[float, float] | None:
-    low_m = row[f"{name}_low_m"]
-    return None if low_m is None else (low_m, row[f"{name}_high_m"])
+    values: dict[str, Value] = {name: getattr(entry, name) for name in _ENTRY_COLUMNS}
+    return {**values, "mishit": int(entry.mishit), "unseen": int(entry.unseen)}
 
 
 def _entry(row: Row, tags: tuple[str, ...]) -> ShotEntry:
@@ -284,10 +297,11 @@ def _record(row: Row, tags: tuple[str, ...]) -> ShotRecord:
         surface=Surface(row["surface"]),
         seen=Seen(row["seen"]),
         carry_origin=CarryOrigin(row["carry_origin"]),
-        called_50_m=_called(row, "called_50"),
-        called_80_m=_called(row, "called_80"),
+        called_50_m=sessions.called_range(row, "called_50"),
+        called_80_m=sessions.called_range(row, "called_80"),
         mark=None if row["mark"] is None else Mark(row["mark"]),
         source=Source(row["source"]),
         import_id=row["import_id"],
         undone=bool(row["undone"]),
+        called_shape_m=None if row["called_shape_m"] is None else tuple(json.loads(row["called_shape_m"])),
     )

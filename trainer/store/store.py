@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -12,25 +12,29 @@ from trainer.core.bag import Cell
 from trainer.core.conditions import Wind
 from trainer.core.profile import Profile
 from trainer.core.shot import ShotEntry
-from trainer.store import imports, keeping, players, readings, sessions, shots
+from trainer.store import imports, keeping, own_calls, players, readings, rounds, sessions, shots
+from trainer.store.agenda_part import AgendaPart
 from trainer.store.database import Database, open_database
 from trainer.store.records import (
-    AgendaBallRecord,
-    BallState,
     ClubRecord,
+    HeldShot,
+    ImportedRow,
     ImportRecord,
     Mark,
-    NewBall,
     NewImport,
     NewSession,
     NewShot,
+    OwnCall,
     PlayerRecord,
     ReadingRecord,
     ReadingRevision,
+    RoundRecord,
+    SessionKind,
     SessionRecord,
     ShotRecord,
     ShotRevision,
 )
+from trainer.store.squad import SquadBook
 
 
 def random_uid() -> str:
@@ -47,7 +51,7 @@ def open_store(path: Path, *, write: bool, new_uid: Callable[[], str] = random_u
     return Store(open_database(path, write=write), new_uid)
 
 
-class Store:
+class Store(AgendaPart):
     """An open store. A write is on the disk when the call returns, or has left no trace.
 
     Every call raises InputError for an id that is not there and for a value that no record may hold (NaN, infinity),
@@ -116,8 +120,8 @@ class Store:
             return sessions.sessions(self._database, player_id)
 
     def latest_session(self, player_id: int) -> SessionRecord | None:
-        """The last of `sessions`, or None."""
-        held = self.sessions(player_id)
+        """The last of `sessions` on a range, or None."""
+        held = [each for each in self.sessions(player_id) if each.kind is SessionKind.RANGE]
         return held[-1] if held else None
 
     def end_session(self, session_id: int, at: datetime, note: str | None = None) -> SessionRecord:
@@ -126,9 +130,11 @@ class Store:
             return sessions.end(self._database, session_id, at, note)
 
     def add_reading(self, session_id: int, wind: Wind, at: datetime) -> ReadingRecord:
-        """Keep a wind reading of a session."""
+        """Keep a wind reading of a session; a wind guessed before it (`add_own_call`) goes with it."""
         with self._database.writing():
-            return readings.add(self._database, session_id, wind, at, self._new_uid())
+            kept = readings.add(self._database, session_id, wind, at, self._new_uid())
+            own_calls.take_reading(self._database, kept)
+            return kept
 
     def reading(self, reading_id: int) -> ReadingRecord:
         """The reading with this id, undone or not."""
@@ -145,7 +151,9 @@ class Store:
     def correct_reading(self, reading_id: int, wind: Wind, at: datetime) -> ReadingRecord:
         """Put another wind in place of a reading's; its shots follow, the old values are kept."""
         with self._database.writing():
-            return readings.correct(self._database, reading_id, wind, at)
+            kept = readings.correct(self._database, reading_id, wind, at)
+            own_calls.take_reading(self._database, kept)
+            return kept
 
     def undo_reading(self, reading_id: int, at: datetime) -> ReadingRecord:
         """Take a reading back; its shots fall to the reading before it, the old values are kept."""
@@ -157,37 +165,21 @@ class Store:
         with self._database.reading():
             return readings.revisions(self._database, reading_id)
 
-    def put_agenda(self, session_id: int, balls: Sequence[NewBall]) -> tuple[AgendaBallRecord, ...]:
-        """Put `balls` in place of those still waiting; give the whole agenda.
-
-        Balls hit or skipped stay. Raises InputError for a number that is taken.
-        """
-        with self._database.writing():
-            return sessions.put_agenda(self._database, session_id, balls)
-
-    def agenda(self, session_id: int) -> tuple[AgendaBallRecord, ...]:
-        """The balls of a session in their order, those hit and skipped too."""
-        with self._database.reading():
-            return sessions.agenda(self._database, session_id)
-
-    def next_ball(self, session_id: int) -> AgendaBallRecord | None:
-        """The first ball of a session that waits, or None where none does."""
-        with self._database.reading():
-            return sessions.next_ball(self._database, session_id)
-
-    def mark_ball(self, session_id: int, number: int, state: BallState, skip_reason: str = "") -> AgendaBallRecord:
-        """Skip a ball, or let it wait again. `add_shot` marks a ball hit by itself."""
-        with self._database.writing():
-            return sessions.mark_ball(self._database, session_id, number, state, skip_reason)
-
     def add_shot(self, session_id: int, new: NewShot) -> ShotRecord:
         """Keep a shot with its tags, and mark its ball of the agenda hit, in one transaction.
 
-        Raises InputError for a club that is not in the bag, a ball that was hit before, and a reading of another
-        session.
+        A carry said before it (`add_own_call`) goes with it. Raises InputError for a club that is not in the bag, a
+        ball that was hit before, and a reading of another session.
         """
         with self._database.writing():
-            return shots.add(self._database, session_id, new, self._new_uid())
+            kept = shots.add(self._database, session_id, new, self._new_uid())
+            own_calls.take_shot(self._database, kept)
+            return kept
+
+    def add_shots(self, session_id: int, several: Sequence[NewShot]) -> tuple[ShotRecord, ...]:
+        """Keep several shots in one transaction: all of them or none. Raises as `add_shot` does."""
+        with self._database.writing():
+            return tuple(shots.add(self._database, session_id, new, self._new_uid()) for new in several)
 
     def shot(self, shot_id: int) -> ShotRecord:
         """The shot with this id, undone or not."""
@@ -235,6 +227,21 @@ class Store:
         with self._database.writing():
             return imports.add(self._database, new, self._new_uid)
 
+    def extend_import(
+        self, import_id: int, rows: Iterable[ImportedRow], sha256: str, taken_bytes: int
+    ) -> tuple[int, ...]:
+        """Add rows to the import of a file that grew, with how much of it is taken now; give the ids of their shots.
+
+        All in one transaction. Raises InputError for an import that was undone.
+        """
+        with self._database.writing():
+            return imports.extend(self._database, import_id, rows, sha256, taken_bytes, self._new_uid)
+
+    def held_shots(self, player_id: int) -> tuple[HeldShot, ...]:
+        """The little of a player's standing shots by which the same shots in a file are known again."""
+        with self._database.reading():
+            return tuple(imports.held_shots(self._database, player_id))
+
     def imports(self, player_id: int) -> tuple[ImportRecord, ...]:
         """The imports of a player in the order they were made, undone ones included."""
         with self._database.reading():
@@ -255,6 +262,38 @@ class Store:
         with self._database.writing():
             return imports.undo(self._database, import_id, at)
 
+    def add_own_call(
+        self, session_id: int, at: datetime, *, carry_m: float | None = None, wind: Wind | None = None
+    ) -> OwnCall:
+        """Keep what the player says before he knows: the carry of the ball to come, or the wind to be read."""
+        with self._database.writing():
+            return own_calls.add(self._database, session_id, at, carry_m=carry_m, wind=wind)
+
+    def own_calls(self, player_id: int) -> tuple[OwnCall, ...]:
+        """What a player said, in recorded order."""
+        with self._database.reading():
+            return own_calls.own_calls(self._database, player_id)
+
+    def start_round(self, player_id: int, at: datetime, card: Mapping[str, str]) -> RoundRecord:
+        """Begin a round, with the card made before it by form; one still open ends where this begins."""
+        with self._database.writing():
+            return rounds.start(self._database, player_id, at, card)
+
+    def end_round(self, round_id: int, at: datetime) -> RoundRecord:
+        """End a round."""
+        with self._database.writing():
+            return rounds.end(self._database, round_id, at)
+
+    def latest_round(self, player_id: int) -> RoundRecord | None:
+        """The round begun last, ended or not; None where there was none."""
+        with self._database.reading():
+            return rounds.latest(self._database, player_id)
+
+    @property
+    def squad(self) -> SquadBook:
+        """The squad kept in this store, and what its players were assigned."""
+        return SquadBook(self._database, self._new_uid)
+
     def backup_to(self, target: Path) -> None:
         """Copy the store as it stands to `target`, one file that needs nothing beside it.
 
@@ -262,10 +301,11 @@ class Store:
         """
         keeping.backup_to(self._database, target)
 
-    def purge(self, alias: str) -> None:
-        """Delete a player with all that is his, and overwrite the bytes. Copies made before are not reached.
+    def purge(self, *aliases: str) -> None:
+        """Delete players and squad members with all that is theirs, and overwrite the bytes.
 
-        Raises StoreError where another program reads at this moment: the rows are gone then, their bytes are not,
-        and the line says what to do.
+        Copies made before are not reached (see `keeping.copies_beside`). Raises InputError where one is not there,
+        and nothing is deleted then; StoreError where another program reads at this moment: the rows are gone then,
+        their bytes are not, and the line says what to do.
         """
-        keeping.purge(self._database, alias)
+        keeping.purge(self._database, aliases)

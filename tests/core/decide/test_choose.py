@@ -11,7 +11,7 @@ from tests.core.decide.examples import CELLS, eta_of, flights, plain_traits, pos
 from trainer.core.bag import Cell, Swing
 from trainer.core.decide.choose import SELDOM_SHORT, Aim, Chances, chances, ranked, three_choices
 from trainer.core.decide.outcomes import Balls, Doubt, come_to_rest, roll_balls
-from trainer.core.decide.switching import Winds, misread, switches
+from trainer.core.decide.switching import HARDLY_WORTH_IT, NEARER_BY, Winds, first_choices, misread, switches
 from trainer.core.decide.target import Target, require_target
 from trainer.core.errors import InputError
 
@@ -79,6 +79,30 @@ def test_switches_lie_where_the_two_are_worth_the_same() -> None:
     # into a rising wind the choice never goes to a shorter club
     lofts = CELLS.loft_deg[CELLS.club[[changes[0].before, *(each.after for each in changes)]]]
     assert lofts[0] > lofts[-1]
+
+
+@pytest.mark.parametrize("aim", Aim)
+@pytest.mark.parametrize("start", range(0, 13, 3))
+def test_away_from_the_wind_at_hand_the_choice_changes_where_it_is_worth_it(start: int, aim: Aim) -> None:
+    rolled, scan = balls(), winds()
+    counted = [chances(TARGET, come_to_rest(rolled, *scan.at(speed))) for speed in scan.speeds_mps.tolist()]
+    expected = [int(ranked(each, aim)[0]) for each in counted]
+    outwards = [(w, w - 1) for w in range(start + 1, 13)] + [(w, w + 1) for w in range(start - 1, -1, -1)]
+    for w, before in outwards:
+        if worth(counted[w], aim, expected[w], expected[before]) < 0:
+            expected[w] = expected[before]
+    assert first_choices(rolled, scan, TARGET, aim, start)[0] == expected
+    assert len(set(expected)) > 1
+
+
+def worth(found: Chances, aim: Aim, taken: int, kept: int) -> float:
+    """By how much more than it must `taken` is better than `kept`."""
+    if aim is Aim.NEAREST:
+        return float((1 - NEARER_BY) * found.miss_m[kept] - found.miss_m[taken])
+    short = np.maximum(found.short, 1.0 - found.over)
+    if aim is Aim.NEVER_SHORT and short[kept] > SELDOM_SHORT:
+        return float(short[kept] - short[taken]) - HARDLY_WORTH_IT
+    return float(found.done[taken] - found.done[kept]) - HARDLY_WORTH_IT
 
 
 def test_a_player_known_better_has_surer_switches() -> None:

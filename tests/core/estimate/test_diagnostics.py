@@ -8,6 +8,7 @@ from trainer.core.estimate.diagnostics import (
     UnreliableEstimateError,
     bulk_size,
     diagnose,
+    effective_size,
     nested_r_hat,
     r_hat,
     rank_normalised,
@@ -87,3 +88,27 @@ def test_too_few_effective_draws_refuse() -> None:
     assert not Diagnostics(1.0, 399.0, 5000.0, "x").reliable
     assert not Diagnostics(1.0, 5000.0, 399.0, "x").reliable
     assert Diagnostics(1.0, 400.0, 400.0, "x").reliable
+
+
+def test_the_nested_r_hat_is_the_papers() -> None:
+    """Margossian et al. 2024, equations of section 3 written out chain by chain."""
+    rng = np.random.default_rng(9)
+    starts = np.repeat(rng.normal(0, 0.6, 4), 5)
+    draws = rng.normal(size=(20, 12, 1)) + starts[:, None, None] + rng.normal(0, 0.4, (20, 1, 1))
+
+    def of(values: Floats) -> float:
+        groups = [values[first : first + 5, :, 0] for first in range(0, 20, 5)]
+        between = np.var([group.mean() for group in groups], ddof=1)
+        within = [np.var(group.mean(axis=1), ddof=1) + np.mean(np.var(group, axis=1, ddof=1)) for group in groups]
+        return float(np.sqrt(1 + between / np.mean(within)))
+
+    folded = np.abs(draws - np.median(draws))
+    expected = max(of(rank_normalised(draws)), of(rank_normalised(folded)))
+    assert float(nested_r_hat(draws, 4)[0]) == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize("count", [200, 201, 202, 203])
+def test_any_number_of_draws_has_a_size(count: int) -> None:
+    draws = np.random.default_rng(4).normal(size=(4, count, 3))
+    assert effective_size(draws) == pytest.approx(4 * count, rel=0.35)
+    assert bulk_size(draws) == pytest.approx(4 * count, rel=0.35)

@@ -144,6 +144,24 @@ def test_smash_factor(loft: float, length_in: float, club_mph: float, least: flo
     assert least < ratio < most
 
 
+@pytest.mark.parametrize(("loft", "length_in"), [(10.5, 45.0), (34.0, 37.0), (60.0, 35.0)])
+def test_impact_keeps_momentum_and_leaves_the_ball_rolling(loft: float, length_in: float) -> None:
+    """Penner 2001 solved as equations: ball and head at a speed apart, the ball rolling on the face as it leaves."""
+    club, ball_kg = 36.0, 0.04593
+    # head masses and delivered lofts as there: common practice
+    head_kg, delivered = 0.200 + 0.0085 * (45 - length_in), np.hypot(10 * DEGREE, 0.76 * loft * DEGREE)
+    into, up = club * np.cos(delivered), club * np.sin(delivered)
+    restitution = 0.86 - 0.0029 * into + (0.09 if length_in == 45 else 0.0)
+    # unknown: speeds of ball and head after impact, along the face's normal, then along the face with radius × spin
+    along_normal = np.linalg.solve(
+        np.array([[ball_kg, head_kg], [1.0, -1.0]]), np.array([head_kg, restitution]) * into
+    )
+    momentum, rolling, torque = [ball_kg, head_kg, 0.0], [1.0, -1.0, 1.0], [1.0, 0.0, -2 / 5]
+    along_face = np.linalg.solve(np.array([momentum, rolling, torque]), np.array([head_kg * up, 0.0, 0.0]))
+    expected = float(np.hypot(along_normal[0], along_face[0]))
+    assert float(ball_speed_mps(club, loft * DEGREE, length_in * INCH)) == pytest.approx(expected, rel=1e-3)
+
+
 @given(st.floats(6, 69), st.floats(0.1, 0.9))
 def test_more_loft_launches_higher(loft: float, more: float) -> None:
     assert float(full_launch_rad((loft + more) * DEGREE)) > float(full_launch_rad(loft * DEGREE))

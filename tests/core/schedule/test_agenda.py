@@ -263,6 +263,18 @@ def test_many_low_shots_from_a_mat_are_cautioned() -> None:
     assert not any("24" in note for note in agenda(many).notes)
 
 
+def test_hard_ground_takes_its_low_shots_and_not_one_more() -> None:
+    on_mat = replace(stated(5.0), surface=Surface.MAT)
+
+    def low_shots(asked: int, conditions: Conditions) -> int:
+        hit = agenda(replace(STEPS, balls=asked), conditions=conditions, balls=60, minutes=60).balls
+        return sum(ball.cell.swing is not Swing.FULL for ball in hit)
+
+    free = [low_shots(asked, stated(5.0)) for asked in range(8, 25)]
+    assert {23, 24, 25} <= set(free)
+    assert [low_shots(asked, on_mat) for asked in range(8, 25)] == [min(low, 24) for low in free]
+
+
 @pytest.mark.parametrize("bad", [float("nan"), 0.0, -5.0, float("inf")])
 def test_a_carry_that_is_no_distance_is_refused(bad: float) -> None:
     with pytest.raises(InputError):

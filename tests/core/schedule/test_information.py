@@ -20,7 +20,6 @@ from trainer.core.schedule.information import (
     choose_balls,
     excess_left_m2,
     floor_half_width_m,
-    narrowed_m,
 )
 
 FEW = CELLS[:9]
@@ -146,9 +145,13 @@ def test_the_floor_is_what_very_many_balls_leave_with_the_day_in() -> None:
 def test_more_balls_never_narrow_less() -> None:
     one = beliefs(ONE, FEW)
     chosen = choose_balls(one, WANTED, 10, goal_half_width_m=0.5)
-    narrowed = [narrowed_m(one, WANTED, chosen[:count]) for count in range(11)]
-    assert all(np.all(then >= now - 1e-12) for now, then in pairwise(narrowed))
-    assert np.all(narrowed[0] == 0)
+    outlook = Outlook(one, WANTED)
+    widths = [outlook.half_width_m]
+    for choice in chosen:
+        outlook.hit(choice.direction * len(FEW) + choice.cell)
+        widths.append(outlook.half_width_m)
+    assert len(widths) == 11
+    assert all(np.all(then <= now + 1e-12) for now, then in pairwise(widths))
 
 
 def test_draws_and_gaussian_agree() -> None:
@@ -203,3 +206,19 @@ def test_what_is_no_number_is_refused(bad: float) -> None:
 def test_a_cell_nobody_knows_is_refused() -> None:
     with pytest.raises(InputError):
         beliefs(ONE, FEW).position(CELLS[-1])
+
+
+@pytest.mark.parametrize("goal_m", [5.0, 7.0])
+def test_past_the_goal_the_widest_is_narrowed_further(goal_m: float) -> None:
+    one = beliefs(player(FEW, wind_sd=0.01), FEW)
+    to_goal = choose_balls(one, WANTED, 300, goal_half_width_m=goal_m)
+    on = choose_balls(one, WANTED, len(to_goal) + 12, goal_half_width_m=goal_m, past_goal=True)
+    assert on[: len(to_goal)] == to_goal
+    assert len(on) == len(to_goal) + 12
+    widest = []
+    for chosen in (to_goal, on):
+        outlook = Outlook(one, WANTED, goal_m)
+        for choice in chosen:
+            outlook.hit(choice.cell)
+        widest.append(float(outlook.half_width_m.max()))
+    assert widest[1] < 0.99 * widest[0]

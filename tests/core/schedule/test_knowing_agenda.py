@@ -16,12 +16,13 @@ from tests.core.schedule.beliefs import BACK, CALM, CELLS, OUT, beliefs, player
 from tests.core.schedule.test_agenda import LADDER, STEPS, blocks, known_conditions, stated
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import CALM_WIND, Air, Conditions, Surface
+from trainer.core.estimate.evidence import Floats
 from trainer.core.profile import RangeFlag
 from trainer.core.schedule.agenda import Agenda, AgendaBall, build_agenda
 from trainer.core.schedule.ages import JUNIOR_MIX_SHARE, JUNIOR_MOST_GRIP_M, MOST_BALLS, AgeBand
 from trainer.core.schedule.block import Block
 from trainer.core.schedule.drills import DRILLS
-from trainer.core.schedule.information import Beliefs, choose_balls
+from trainer.core.schedule.information import Beliefs, Outlook, choose_balls
 from trainer.core.schedule.knowledge import Knowledge
 from trainer.core.schedule.progress import PastShot
 from trainer.core.schedule.stages import Stage
@@ -270,3 +271,62 @@ def test_a_junior_stays_longer_in_a_stage(age: AgeBand, stage: Stage) -> None:
     found = agenda(block, knowledge=known(past=past(LOW, 10, 12, low=True), age=age))
     own = [ball for ball in found.balls if ball.drill == "knockdown baseline" and "known" in ball.reason]
     assert {ball.stage for ball in own} == {stage}
+
+
+def half_widths_m(about: Beliefs, cells: list[Cell], hit: list[AgendaBall], goal_m: float) -> Floats:
+    outlook = Outlook(about, np.array([CELLS.index(cell) for cell in cells]), goal_m)
+    for ball in hit:
+        outlook.hit(CELLS.index(ball.cell))
+    return outlook.half_width_m
+
+
+def test_a_finish_is_not_waited_for_where_the_round_reaches_the_goal_itself() -> None:
+    known_wind = beliefs(player(wind_sd=0.02, sd=0.02))
+    cells = [cell for cell in CELLS if cell.club in ROUND.clubs]
+    found = working(agenda(ROUND, knowledge=known(known_wind, SEEN_LOW, goal_m=5.0)))
+    told = [place for place, ball in enumerate(found) if ball.drill == "gapping round"]
+    assert 3 < len(told) < 25
+    assert half_widths_m(known_wind, cells, found[: told[-1]], 5.0).max() > 5.0
+    assert half_widths_m(known_wind, cells, found[: told[-1] + 1], 5.0).max() <= 5.0 + 1e-3
+    after = [ball.drill for ball in found[told[-1] + 1 :]]
+    assert after[0] == "landing box"
+    assert after[-1] == "mixed targets"
+
+
+def test_skill_balls_go_to_the_least_sure_shots_oftener() -> None:
+    sure = player(wind_sd=0.01, sd=0.01)
+    variances = np.diag(sure.covariance).copy()
+    unsure = 1 + len(BAG.clubs) + CELLS.index(Cell("7 iron"))
+    variances[unsure] = 0.06**2
+    about = beliefs(replace(sure, covariance=np.diag(variances)))
+    found = agenda(ROUND, knowledge=known(about, SEEN_LOW, goal_m=20.0))
+    box = Counter(ball.cell for ball in found.balls if ball.drill == "landing box")
+    assert box.total() > 20
+    assert box.most_common(1)[0][0] == Cell("7 iron")
+
+
+def test_balls_beside_the_plan_go_where_they_tell_of_the_plan_s_shots() -> None:
+    flags = (RangeFlag("red", 128.0), RangeFlag("back", 300.0, 3.14))
+    one = beliefs(player(slopes=(-0.15, 0.15), wind_sd=0.5), directions=(OUT, BACK))
+    shots = (*SEEN_LOW, *past(LOW, 10, 9), *past(Cell("8 iron"), 10, 8), *past(Cell("6 iron"), 10, 8))
+    found = working(agenda(replace(ROUND, flags=flags), knowledge=known(one, shots, goal_m=1.0)))
+    beside = [ball for ball in found if ball.drill in {"cold first six", "mixed targets", "knockdown baseline"}]
+    assert "back" in {ball.flag for ball in beside}
+    other = (*SEEN_LOW, *past(Cell("sand wedge"), 60, 5))
+    alone = agenda(ROUND, knowledge=known(past=other))
+    assert any(ball.cell == Cell("sand wedge") for ball in alone.balls)
+    assert not any("sand wedge" in ball.reason for ball in alone.balls if ball.drill == "gapping round")
+
+
+def test_a_cold_probe_asks_for_several_shots_that_were_practised_alike() -> None:
+    practised = [Cell("8 iron"), Cell("7 iron"), Cell("6 iron"), Cell("5 iron")]
+    shots = (*SEEN_LOW, *(shot for cell in practised for shot in past(cell, 10, 8)))
+    probe = [
+        ball.cell for ball in working(agenda(ROUND, knowledge=known(past=shots))) if ball.drill == "cold first six"
+    ]
+    assert len(probe) == len(set(probe)) == 4
+    assert set(probe) <= set(practised)
+    alone = (*SEEN_LOW, *past(Cell("8 iron"), 10, 20))
+    found = working(agenda(ROUND, knowledge=known(past=alone)))
+    assert [ball.cell for ball in found[:3]] == [Cell("8 iron")] * 3
+    assert [ball.drill for ball in found].count("cold first six") == 3

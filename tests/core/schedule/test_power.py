@@ -40,6 +40,11 @@ def test_a_spread(spread: float, wanted: float) -> None:
     assert 0.74 <= power <= 0.83
 
 
+@given(st.floats(0.2, 3.0), st.floats(0.5, 20.0))
+def test_only_the_change_in_units_of_the_spread_counts(effect: float, spread: float) -> None:
+    assert balls_for_difference(effect * spread, spread) == pytest.approx(balls_for_difference(effect, 1.0), abs=1)
+
+
 def test_nine_to_seven_yards_takes_125_balls_each() -> None:
     assert balls_for_spread(9.0, 7.0) == 125
 

@@ -11,7 +11,14 @@ from hypothesis import strategies as st
 
 from tests.core.schedule.test_agenda import stated
 from trainer.core.conditions import CALM_WIND, UNKNOWN_WIND, Air, Conditions, Wind, WindKnowledge
-from trainer.core.schedule.prompts import SafetyLimits, felt_temperature_k, prompts_of, thunder_note
+from trainer.core.schedule.prompts import (
+    SafetyLimits,
+    felt_temperature_k,
+    is_feel_only,
+    is_no_session,
+    prompts_of,
+    thunder_note,
+)
 from trainer.core.units import UnitChoice
 
 NOON = datetime(2026, 6, 1, 12)
@@ -71,3 +78,21 @@ def test_a_limit_can_be_changed() -> None:
     gusty = stated(9.0, gust_mps=11.5)
     assert any("facility" in note for note in prompts_of(gusty, (), UNITS))
     assert not any("facility" in note for note in prompts_of(gusty, (), UNITS, SafetyLimits(gust_caution_mps=13.0)))
+
+
+@pytest.mark.parametrize(
+    ("mean_mps", "gust_mps", "feel"), [(0.4, None, False), (5.0, None, False), (0.4, 1.6, True), (14.0, None, True)]
+)
+def test_only_a_gust_that_was_read_makes_a_light_wind_too_gusty(
+    mean_mps: float, gust_mps: float | None, feel: bool
+) -> None:
+    assert is_feel_only(stated(mean_mps, gust_mps=gust_mps).wind) is feel
+
+
+@pytest.mark.parametrize(
+    ("mean_mps", "gust_mps", "stop"), [(9.0, 16.9, False), (9.0, 17.1, True), (17.1, None, True)]
+)
+def test_no_session_from_gusts_of_38_mph(mean_mps: float, gust_mps: float | None, stop: bool) -> None:
+    # Common practice, no source: 38 mph is 16.99 m/s.
+    assert is_no_session(stated(mean_mps, gust_mps=gust_mps).wind) is stop
+    assert not is_no_session(UNKNOWN_WIND)

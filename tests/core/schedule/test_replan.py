@@ -13,11 +13,14 @@ from tests.core.schedule.bags import BAG, carry_m
 from tests.core.schedule.beliefs import beliefs, player
 from tests.core.schedule.test_agenda import LADDER, NEEDS_WIND, STEPS, stated
 from tests.core.schedule.test_knowing_agenda import ROUND, SEEN_LOW, agenda, known
-from trainer.core.bag import Cell
-from trainer.core.conditions import CALM_WIND, Conditions
+from trainer.core.bag import Cell, Swing
+from trainer.core.conditions import CALM_WIND, Conditions, Surface
 from trainer.core.errors import InputError
 from trainer.core.schedule.agenda import Agenda
+from trainer.core.schedule.ages import AgeBand
+from trainer.core.schedule.fitting import NOTHING_DONE, Done
 from trainer.core.schedule.knowledge import Knowledge
+from trainer.core.schedule.prompts import DEFAULT_LIMITS
 from trainer.core.schedule.replan import Override, Replanned, replan
 from trainer.core.schedule.stages import Stage
 
@@ -32,6 +35,7 @@ def again(
     *overrides: Override,
     knowledge: Knowledge | None = None,
     shorter: float = 1.0,
+    done: Done = NOTHING_DONE,
 ) -> Replanned:
     return replan(
         before,
@@ -42,6 +46,7 @@ def again(
         expected_carry_m=lambda cell: shorter * carry_m(cell),
         knowledge=knowledge or known(past=SEEN_LOW),
         overrides=overrides,
+        done=done,
     )
 
 
@@ -101,6 +106,56 @@ def test_a_ball_may_be_left_out() -> None:
     found = again(agenda(LADDER, STEPS), 20, WINDY, Override(30, None, "sore wrist")).agenda
     assert 30 not in {ball.number for ball in found.balls}
     assert any("sore wrist" in note for note in found.notes)
+
+
+def test_low_shots_hit_before_count_on_hard_ground() -> None:
+    before = agenda(LADDER, STEPS, conditions=replace(WINDY, surface=Surface.MAT), knowledge=known(past=SEEN_LOW))
+    most = DEFAULT_LIMITS.hard_ground_low_balls
+    on_mat = replace(WINDY, surface=Surface.MAT)
+    for low in (0, 10, most, most + 5):
+        rest = again(before, 15, on_mat, done=Done(balls=3, low=low)).agenda.balls
+        left = sum(ball.cell.swing is not Swing.FULL for ball in rest)
+        assert left == 0 if low >= most else low + left <= most
+
+
+def test_a_juniors_finish_stays_a_finish_near_the_end() -> None:
+    young = known(past=SEEN_LOW, age=AgeBand.FROM_14)
+    before = agenda(STEPS, knowledge=young)
+    hit = max(ball.number for ball in before.balls if ball.stage is not Stage.TEST)
+    assert hit < len(before.balls)
+    working = sum(ball.stage is not Stage.WARM_UP for ball in before.balls[:hit])
+    mixed = sum(ball.stage in {Stage.MIX, Stage.TEST} for ball in before.balls[:hit])
+    rest = again(before, hit, knowledge=young, done=Done(working, mixed)).agenda.balls
+    assert {ball.stage for ball in rest} == {Stage.TEST}
+    alone = again(before, hit, knowledge=young, done=Done(balls=working, mixed=working)).agenda.balls
+    assert Stage.TEST not in {ball.stage for ball in alone}
+
+
+def test_another_stage_is_said() -> None:
+    before = agenda(replace(STEPS, balls=30), knowledge=known(past=SEEN_LOW, age=AgeBand.FROM_16))
+    finish = [ball for ball in before.balls if ball.stage is Stage.TEST]
+    changed = again(
+        before,
+        finish[0].number - 1,
+        knowledge=known(past=SEEN_LOW, age=AgeBand.FROM_16),
+        done=Done(balls=10, mixed=10),
+    )
+    assert any("goes on in short runs" in change for change in changed.changes)
+
+
+def test_a_gusty_wind_is_said_first_and_only_when_it_is_new() -> None:
+    before = agenda(STEPS, knowledge=known(past=SEEN_LOW))
+    gusty = stated(5.0, gust_mps=12.0)
+    first = again(before, 15, gusty)
+    assert "facility" in first.changes[0]
+    assert not any("facility" in change for change in again(first.agenda, 16, gusty).changes)
+
+
+def test_each_kind_of_change_is_one_sentence() -> None:
+    before = agenda(LADDER, replace(ROUND, balls=20), STEPS, knowledge=known(past=SEEN_LOW))
+    changes = again(before, 13, CALM, shorter=0.8).changes
+    assert sum("aim for" in change for change in changes) == 1
+    assert sum(" more " in change or " fewer " in change for change in changes) <= 1
 
 
 @pytest.mark.parametrize("wrong", [Override(30, Cell("5 iron"), "  "), Override(3, Cell("5 iron"), "late")])

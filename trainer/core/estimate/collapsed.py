@@ -14,7 +14,7 @@ import numpy as np
 from trainer.core.estimate.columns import LOSS
 from trainer.core.estimate.design import Design
 from trainer.core.estimate.evidence import Floats
-from trainer.core.estimate.locations import gather
+from trainer.core.estimate.locations import chains_at_once, gather
 from trainer.core.estimate.mixture import Mixture, NewtonPoint, log_spread_precision, newton_point, per_club
 
 SHARE, MARK, LOST, LEVEL, SPREAD = range(5)
@@ -65,7 +65,8 @@ def _logistic(x: Floats) -> Floats:
 
 def _point(design: Design, x: Floats, alpha: Floats, mean: Floats, z: Floats) -> NewtonPoint:
     """Log posterior density (labels summed out), and the proposal from here."""
-    density, slope, info = _likelihood(design, x, mean, z)
+    parts = [_likelihood(design, x[of], mean[of], z[of]) for of in chains_at_once(design, *mean.shape)]
+    density, slope, info = (np.concatenate(each) for each in zip(*parts, strict=True))
     prior_density, prior_slope, prior_info = _prior(design, x, alpha)
     slope, info = slope + prior_slope, info + prior_info
     return newton_point(density + prior_density, x, slope, info)

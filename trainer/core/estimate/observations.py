@@ -136,6 +136,34 @@ class Observations:
     def __len__(self) -> int:
         return len(self.cell)
 
+    @classmethod
+    def of_carries(
+        cls,
+        cell: Ints,
+        carry_m: Floats,
+        wind_log: Floats,
+        wind_slope_per_mps: Floats,
+        *,
+        wind_sd_mps: float = 1.0,
+        spread_log: float = 0.045,
+        seen_sd_log: float = 0.03,
+    ) -> Observations:
+        """Carries (n,) seen on one day in one wind, read with the error `wind_sd_mps`; all struck from grass.
+
+        `wind_log` and `wind_slope_per_mps` (n,) come from the flight of each shot's cell: log of carry over still-air
+        carry, and slope over carry. `spread_log` and `seen_sd_log` are an ordinary iron's and a laser's.
+        """
+        n = len(cell)
+        none, never = np.zeros(n), np.zeros(n, dtype=bool)
+        together = np.zeros(n, dtype=np.int64)
+        return cls(
+            cell=np.asarray(cell, dtype=np.int64), reading=together, day=together, low_m=carry_m, high_m=carry_m,
+            wind_log=wind_log, wind_slope_per_mps=wind_slope_per_mps, across_slope_per_mps=none,
+            spread_log=np.full(n, spread_log), seen_sd_log=np.full(n, seen_sd_log), range_ball=none, mat=none,
+            computed=none, by_eye=never, marked=never, own_wind_log=none, flown_m=none, flown_sd_log=none,
+            readings=Readings.of(np.array([wind_sd_mps])), age_days=np.zeros(1),
+        )  # fmt: skip
+
     @property
     def flown(self) -> Bools:
         """Which shots (n,) the flight has a carry of, calculated from launch data."""

@@ -20,7 +20,7 @@ from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.locations import Locations, expected
 from trainer.core.estimate.mixture import Mixture, impute
 from trainer.core.estimate.observations import SHOT_FIELDS, Observations, Readings, require_observations
-from trainer.core.estimate.posterior import Draws, Kept, Posterior, Sampling, judged, keep, player_draws
+from trainer.core.estimate.posterior import Draws, Kept, Posterior, Sampling, judged, keep, player_draws, together
 from trainer.core.estimate.sampler import State, sweep
 
 SMALLEST_EFFECTIVE_SIZE = 400.0
@@ -192,12 +192,13 @@ def refresh(
         if done > sampling.warm_up:
             kept.append(keep(design, state, rng))
         if done == total:
-            judgement = judged(design, kept, sampling.groups)
+            run = together(kept)
+            judgement = judged(design, run, sampling.groups)
             if judgement.reliable or len(kept) >= sampling.most:
                 break
             total += sampling.kept
         yield Progress(done, total)
-    draws = player_draws(design, kept, 0, slice(None), observations, rng)
+    draws = player_draws(design, run, 0, slice(None), observations, rng)
     weights = np.full(len(draws), 1.0 / len(draws))
     posterior = Posterior(posterior.cells, posterior.priors, observations, draws, weights, judgement)
     yield Progress(done, total, posterior)

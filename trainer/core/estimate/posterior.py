@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -123,13 +123,14 @@ def fit(
         for _ in range(wanted - len(kept)):
             state = sweep(design, state, rng)
             kept.append(keep(design, state, rng))
-        diagnostics = judged(design, kept, sampling.groups)
+        run = together(kept)
+        diagnostics = judged(design, run, sampling.groups)
         if diagnostics.reliable or wanted >= sampling.most:
             break
         # What came before the chains agreed is warm-up.
         kept = kept[len(kept) // 2 :]
         wanted *= 2
-    draws = player_draws(design, kept, 0, slice(None), observations, rng)
+    draws = player_draws(design, run, 0, slice(None), observations, rng)
     return Posterior(cells, priors, observations, draws, np.full(len(draws), 1.0 / len(draws)), diagnostics)
 
 
@@ -151,64 +152,76 @@ def fit_players(
     for _ in range(kept):
         state = sweep(design, state, rng)
         states.append(keep(design, state, rng))
-    return tuple(_one_of(cells, priors, seen, design, states, k, rng) for k, seen in enumerate(players))
+    run = together(states)
+    return tuple(_one_of(cells, priors, seen, design, run, k, rng) for k, seen in enumerate(players))
 
 
 def _one_of(
-    cells: CellSet, priors: ClubPriors, seen: Observations, design: Design, states: list[Kept], k: int,
+    cells: CellSet, priors: ClubPriors, seen: Observations, design: Design, run: Kept, k: int,
     rng: np.random.Generator,
 ) -> Posterior:  # fmt: skip
     chain = slice(k, k + 1)
-    draws = player_draws(design, states, k, chain, seen, rng)
-    diagnostics = judged(design, states, 0, k)
+    draws = player_draws(design, run, k, chain, seen, rng)
+    diagnostics = judged(design, run, 0, k)
     return Posterior(cells, priors, seen, draws, np.full(len(draws), 1.0 / len(draws)), diagnostics)
 
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A state with the cells that were not hit drawn too."""
+    """What is kept of a state (b, …), or of a run of them (b, n, …): `eta` of every cell, `hit` that of those hit."""
 
-    state: State
     eta: Floats
+    hit: Floats
+    shared: Floats
+    local: Floats
+    weights: Floats
+    tau: Floats
+    mishit_share: Floats
+    mark_rate: Floats
+    log_spread_mean: Floats
+    log_spread: Floats
 
 
 def keep(design: Design, state: State, rng: np.random.Generator) -> Kept:
     """`state` as it is kept: what no shot touches is drawn from its prior given the rest."""
-    return Kept(*all_cells(design, state, rng))
+    whole, eta = all_cells(design, state, rng)
+    at, mixture = whole.at, whole.mixture
+    return Kept(
+        eta, at.eta, at.shared, at.local, whole.weights, whole.tau, mixture.share, mixture.mark_rate,
+        mixture.log_spread_mean, mixture.log_spread,
+    )  # fmt: skip
 
 
-def judged(design: Design, kept: list[Kept], groups: int, player: int | None = None) -> Diagnostics:
+def together(kept: Sequence[Kept]) -> Kept:
+    """States kept one after another as one run, chain by chain."""
+    return Kept(*(np.stack([getattr(each, field.name) for each in kept], axis=1) for field in fields(Kept)))
+
+
+def judged(design: Design, run: Kept, groups: int, player: int | None = None) -> Diagnostics:
     """Diagnostics over all that the shots touch: cells hit, shared effects, mixture, scales."""
     rows = slice(None) if player is None else slice(player, player + 1)
     at = 0 if player is None else player
     own = design.own[at]
-
-    def columns(state: State) -> Floats:
-        mixture = state.mixture
-        parts = (
-            state.at.eta[rows][:, own], state.at.shared[rows][:, [KAPPA, LOSS]], mixture.share[rows, None],
-            mixture.log_spread[rows], state.tau[rows],
-        )  # fmt: skip
-        return np.concatenate(parts, axis=1)
-
+    parts = (
+        run.hit[rows][..., own], run.shared[rows][..., [KAPPA, LOSS]], run.mishit_share[rows, :, None],
+        run.log_spread[rows], run.tau[rows],
+    )  # fmt: skip
     cells = [f"cell {c + 1}" for c in design.hit[at][own]]
     clubs = [f"spread of club {k + 1}" for k in range(design.prior.clubs)]
     scales = [f"scale of {what}" for what in ("clubs", "grips", "swings", "cells")]
     names = (*cells, "wind response", "mishit loss", "mishit share", *clubs, *scales)
-    return diagnose(np.stack([columns(k.state) for k in kept], axis=1), names, groups)
+    return diagnose(np.concatenate(parts, axis=2), names, groups)
 
 
 def player_draws(
-    design: Design, kept: list[Kept], player: int, chains: slice, seen: Observations, rng: np.random.Generator
+    design: Design, run: Kept, player: int, chains: slice, seen: Observations, rng: np.random.Generator
 ) -> Draws:
-    """All kept states of one player's chains as one set of draws, chain by chain."""
+    """A run of one player's chains as one set of draws, chain by chain."""
 
-    def together(parts: Iterator[Floats]) -> Floats:
-        stacked = np.stack([part[chains] for part in parts], axis=1)
-        return stacked.reshape(-1, *stacked.shape[2:])
+    def end_to_end(values: Floats) -> Floats:
+        return values[chains].reshape(-1, *values.shape[2:])
 
-    shared = together(k.state.at.shared for k in kept)
-    local = together(k.state.at.local for k in kept)
+    shared, local = end_to_end(run.shared), end_to_end(run.local)
     places = design.places
     instrument = shared[:, places.instruments]
     own, across, day, eye_day = _day_effects(design, player, local, seen, rng)
@@ -216,14 +229,11 @@ def player_draws(
     tool = seen.readings.instrument
     steady = np.concatenate([instrument, np.zeros((len(shared), 1))], axis=1)[:, tool] * seen.readings.shared_mps
     return Draws(
-        eta=together(k.eta for k in kept), wind_response=shared[:, 0], range_ball=shared[:, 1], mat=shared[:, 2],
-        computed=shared[:, 3], mishit_loss=shared[:, LOSS],
-        mishit_share=together(k.state.mixture.share for k in kept),
-        mark_rate=together(k.state.mixture.mark_rate for k in kept),
-        log_spread=together(k.state.mixture.log_spread for k in kept),
-        log_spread_mean=together(k.state.mixture.log_spread_mean for k in kept),
-        tau=together(k.state.tau for k in kept), along=own + steady, across=across, own_along=own,
-        instrument=instrument, day=day, eye_day=eye_day, weights=together(k.state.weights for k in kept),
+        eta=end_to_end(run.eta), wind_response=shared[:, 0], range_ball=shared[:, 1], mat=shared[:, 2],
+        computed=shared[:, 3], mishit_loss=shared[:, LOSS], mishit_share=end_to_end(run.mishit_share),
+        mark_rate=end_to_end(run.mark_rate), log_spread=end_to_end(run.log_spread),
+        log_spread_mean=end_to_end(run.log_spread_mean), tau=end_to_end(run.tau), along=own + steady, across=across,
+        own_along=own, instrument=instrument, day=day, eye_day=eye_day, weights=end_to_end(run.weights),
         drift=shared[:, places.drift], own_response=own_response, flown=flown,
     )  # fmt: skip
 

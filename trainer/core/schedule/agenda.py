@@ -133,7 +133,9 @@ def _telling(fitted: tuple[Fitted, ...], counts: tuple[int, ...], evening: Eveni
     knowledge = evening.knowledge
     if knowledge is None or knowledge.beliefs is None:
         return None
-    blocks = [one for one, count in zip(fitted, counts, strict=True) if count and one.block.kind is not WARM_UP]
+    hit = [one for one, count in zip(fitted, counts, strict=True) if count and one.block.kind is not WARM_UP]
+    # What the player wants known is his plan's; without one left, of what is still to be hit.
+    blocks = [one for one in hit if not one.block.added] or hit
     wanted = dict.fromkeys(cell for one in blocks for cell in one.shots.cells)
     return Telling(knowledge, knowledge.beliefs, tuple(wanted))
 
@@ -141,12 +143,13 @@ def _telling(fitted: tuple[Fitted, ...], counts: tuple[int, ...], evening: Eveni
 def _within_hard_ground(hit: list[AgendaBall], evening: Evening) -> tuple[list[AgendaBall], list[str]]:
     """Without the low shots that a mat or hard ground makes too many; a test's are the last to go."""
     low = [place for place, ball in enumerate(hit) if ball.cell.swing is not Swing.FULL]
-    over = len(low) - evening.limits.hard_ground_low_balls
+    over = min(evening.done.low + len(low) - evening.limits.hard_ground_low_balls, len(low))
     if over <= 0 or not is_hard(evening.conditions):
         return hit, []
     last_first = sorted(low, key=lambda place: (hit[place].stage in {Stage.TEST, Stage.WARM_UP}, -place))
     gone = set(last_first[:over])
-    note = f"{over} low shots are left out: {len(low) - over} are the most on mats or hard ground"
+    most = evening.limits.hard_ground_low_balls
+    note = f"{over} low shots are left out: {most} are the most on mats or hard ground"
     return [ball for place, ball in enumerate(hit) if place not in gone], [note]
 
 

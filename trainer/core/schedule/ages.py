@@ -1,25 +1,12 @@
-"""Age bands and what they allow: nobody's birth date is asked for."""
+"""What each age band allows."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from enum import StrEnum
 
+from trainer.core.profile import AgeBand
 
-class AgeBand(StrEnum):
-    """How old a player is, as far as it matters: nobody's birth date is asked for."""
-
-    UNDER_11 = "under 11"
-    FROM_11 = "11-13"
-    FROM_14 = "14-15"
-    FROM_16 = "16-17"
-    ADULT = "adult"
-
-    @property
-    def is_junior(self) -> bool:
-        """Whether juniors' limits hold."""
-        return self is not AgeBand.ADULT
-
+__all__ = ["JUNIOR_MIX_SHARE", "JUNIOR_MOST_GRIP_M", "JUNIOR_MOST_MINUTES", "MOST_BALLS", "AgeBand"]
 
 MOST_BALLS: Mapping[AgeBand, int] = {
     AgeBand.UNDER_11: 30,

@@ -18,7 +18,7 @@ from trainer.core.schedule.fitting import Evening, Fitted
 from trainer.core.schedule.progress import standings, swings_seen_low
 from trainer.core.schedule.prompts import is_feel_only
 from trainer.core.schedule.stages import Order, Stage, order_of_counts, order_of_levels
-from trainer.core.schedule.telling import Telling, Told
+from trainer.core.schedule.telling import Line, Telling, Told
 from trainer.core.units import UnitChoice
 
 if TYPE_CHECKING:
@@ -68,28 +68,32 @@ class Assembly:
         return self._block_balls(place, fitted, count, stage)
 
     def _chosen_balls(self, place: int, fitted: Fitted, count: int, stage: Stage) -> list[AgendaBall]:
-        chosen = self._chosen(fitted, count)
+        chosen = self._chosen(place, fitted, count)
         hit = self._told_balls(place, fitted, chosen, stage)
         left = count - len(chosen)
-        return hit + self._block_balls(place, self._skill_instead(fitted, left), left, stage)
+        return hit + (self._skill_instead(place, fitted, left, stage) if left else [])
 
-    def _chosen(self, fitted: Fitted, count: int) -> tuple[Told, ...]:
+    def _chosen(self, place: int, fitted: Fitted, count: int) -> tuple[Told, ...]:
         assert self.telling is not None
         if is_feel_only(self.evening.conditions.wind, self.evening.limits):
             return ()
-        most_a_cell = max(6, math.ceil(2 * count / len(fitted.shots.cells)))
-        return self.telling.choose(fitted.shots.cells, count, most_a_cell, _lines(fitted.block))
+        cells = fitted.shots.cells
+        return self.telling.choose(place, cells, count, _most_a_cell(count, cells), _lines(fitted.block))
 
-    def _skill_instead(self, fitted: Fitted, left: int) -> Fitted:
-        """What is hit where no ball would tell more: the same shots, one after another at a landing box."""
-        if not left:
-            return fitted
+    def _skill_instead(self, place: int, fitted: Fitted, left: int, stage: Stage) -> list[AgendaBall]:
+        """What is hit where no ball would tell more: the same shots at a landing box, the least sure ones oftener."""
+        assert self.telling is not None
         what = "nothing more above your goal can be learned in this wind"
         if is_feel_only(self.evening.conditions.wind, self.evening.limits):
             what = "this wind is too strong or too gusty to measure in"
         self.notes.append(f"{fitted.block.title}: {what}, so {left} balls go to the {_SKILL_INSTEAD}")
-        block = Block(_SKILL_INSTEAD, fitted.block.clubs, left, flag=fitted.block.flag, flags=fitted.block.flags)
-        return Fitted(block, fitted.shots)
+        own, cells = fitted.block, fitted.shots.cells
+        block = Block(_SKILL_INSTEAD, own.clubs, left, flag=own.flag, flags=own.flags, added=True)
+        told = self.telling.anyway(cells, left, _most_a_cell(left, cells), _lines(own))
+        counts = [sum(one.cell == cell for one in told) for cell in cells]
+        levels = order_of_counts(stage, counts, self.rng)
+        levels += order_of_levels(Order.BY_STAGE, stage, len(cells), left - len(levels), self.rng)
+        return self._level_balls(place, Fitted(block, fitted.shots), stage, levels)
 
     def _told_balls(self, place: int, fitted: Fitted, chosen: tuple[Told, ...], stage: Stage) -> list[AgendaBall]:
         kind, units = fitted.block.kind, self.evening.units
@@ -99,7 +103,7 @@ class Assembly:
         for level in order_of_counts(stage, [len(told) for told in by_shot], self.rng):
             told = by_shot[level].pop(0)
             target_m = told.carry_m
-            flag = fitted.block.flag or _on_the_way(fitted.block.flags, told)
+            flag = fitted.block.flag or _on_the_way(fitted.block.flags, told.line, target_m)
             if fitted.block.flag is not None:
                 target_m = fitted.block.flag.distance_m
             reason = told.reason(units)
@@ -108,25 +112,34 @@ class Assembly:
         return hit
 
     def _block_balls(self, place: int, fitted: Fitted, count: int, stage: Stage) -> list[AgendaBall]:
+        levels = order_of_levels(fitted.block.kind.order, stage, len(fitted.shots.cells), count, self.rng)
+        return self._level_balls(place, fitted, stage, levels)
+
+    def _level_balls(self, place: int, fitted: Fitted, stage: Stage, levels: Sequence[int]) -> list[AgendaBall]:
         block, kind, shots = fitted.block, fitted.block.kind, fitted.shots
         hit = []
-        for ball, level in enumerate(order_of_levels(kind.order, stage, len(shots.cells), count, self.rng)):
+        for ball, level in enumerate(levels):
             cell, target_m = shots.cells[level], shots.targets_m[level]
             turn = kind.turns[ball % len(kind.turns)] if kind.turns else ""
             reason = _filled(_template(block, shots.cells, level), cell, target_m, turn, self.evening.units)
             if fitted.swap:
                 reason = f"{reason[:-1]} (in place of the {fitted.swap.drill}: {fitted.swap.why})."
-            flag = block.flag or self._flag(block.flags, cell, target_m)
+            flag = block.flag or self._flag(block, cell, target_m)
             cue = block.cue or kind.cues[ball % len(kind.cues)]
             hit.append(self._ball(place, kind, cell, target_m, stage, cue, reason, flag))
         return hit
 
-    def _flag(self, flags: tuple[RangeFlag, ...], cell: Cell, target_m: float) -> RangeFlag | None:
-        """The flag near the target along whose line the ball tells most, else the nearest."""
-        near = tuple(flag for flag in flags if _is_near(flag, target_m))
+    def _flag(self, block: Block, cell: Cell, target_m: float) -> RangeFlag | None:
+        """The flag near the target along whose line the ball tells most, else the nearest.
+
+        A block that is not the plan's own has no target of its own: its balls may go along any line.
+        """
+        near = tuple(flag for flag in block.flags if block.added or _is_near(flag, target_m))
         if self.telling is None or len({flag.bearing_rad for flag in near}) < 2:
             return _nearest(near, target_m)
         line = self.telling.best_line(cell, tuple(flag.name for flag in near))
+        if block.added:
+            return _on_the_way(near, line, target_m)
         return _nearest(_on_line(near, line) or near, target_m)
 
     def _ball(
@@ -136,7 +149,7 @@ class Assembly:
         name = flag.name if flag else None
         called: Called | None = None
         if self.telling is not None:
-            self.telling.hit(cell, name)
+            self.telling.hit(place, cell, name)
             # A drill hit both ways has no one line to call a ball along.
             called = None if kind.name == "into-and-down pairs" else self.telling.called(cell, name)
         knowledge = self.evening.knowledge
@@ -153,8 +166,8 @@ def stages_of(fitted: Sequence[Fitted], counts: Sequence[int], evening: Evening)
     """
     knowledge = evening.knowledge
     known = standings(knowledge.past, knowledge.rules) if knowledge else {}
-    stages, notes, random_balls = [], [], 0
-    most = math.floor(JUNIOR_MIX_SHARE * sum(counts))
+    stages, notes, random_balls = [], [], evening.done.mixed
+    most = math.floor(JUNIOR_MIX_SHARE * (evening.done.balls + sum(counts)))
     for one, count in zip(fitted, counts, strict=True):
         stage = one.block.stage or _own_stage(one, {cell: known[cell].stage for cell in known})
         if stage in _RANDOM and evening.junior and random_balls + count > most:
@@ -212,22 +225,26 @@ def _filled(template: str, cell: Cell, target_m: float | None, turn: str, units:
     )
 
 
+def _most_a_cell(balls: int, cells: Sequence[Cell]) -> int:
+    """No shot is hit more often than this in one block, whatever it tells."""
+    return max(6, math.ceil(2 * balls / len(cells)))
+
+
 def _lines(block: Block) -> tuple[str, ...]:
     """The flags that a block may be hit at; none means the line itself."""
     return (block.flag.name,) if block.flag else tuple(flag.name for flag in block.flags)
 
 
-def _on_line(flags: tuple[RangeFlag, ...], names: tuple[str, ...]) -> tuple[RangeFlag, ...]:
-    return tuple(flag for flag in flags if flag.name in names)
+def _on_line(flags: tuple[RangeFlag, ...], line: Line) -> tuple[RangeFlag, ...]:
+    return tuple(flag for flag in flags if flag.name in line.flags)
 
 
-def _on_the_way(flags: tuple[RangeFlag, ...], told: Told) -> RangeFlag | None:
-    """The flag to aim at for a chosen ball; to another line than straight out one shows the way at any distance."""
-    on_line = _on_line(flags, told.line)
-    near = _nearest(on_line, told.carry_m)
-    if near is not None or told.straight_out or not on_line:
-        return near
-    return min(on_line, key=lambda flag: abs(flag.distance_m - told.carry_m))
+def _on_the_way(flags: tuple[RangeFlag, ...], line: Line, target_m: float) -> RangeFlag | None:
+    """The flag to aim at along `line`; where that is not straight out one shows the way at any distance."""
+    on_line = _on_line(flags, line)
+    if line.straight_out or not on_line:
+        return _nearest(on_line, target_m)
+    return min(on_line, key=lambda flag: abs(flag.distance_m - target_m))
 
 
 def _is_near(flag: RangeFlag, target_m: float) -> bool:

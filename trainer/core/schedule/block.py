@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from trainer.core.bag import Bag, Cell, Swing
 from trainer.core.errors import InputError
 from trainer.core.profile import RangeFlag
+from trainer.core.schedule.aim import Aim
 from trainer.core.schedule.drill_kind import DrillKind, Fit
 from trainer.core.schedule.drills import drill_named
 from trainer.core.schedule.stages import Stage
@@ -29,7 +30,9 @@ class Block:
     Empty `grips_m` and `swings`, and a `stage` or `fit` of None, mean the drill's own. `target` is a distance in
     metres, or a cell for "what that shot is expected to carry", or None: each shot's own expected carry.
     `flag` fixes the target and the line; `flags` are those to aim at when the nearest will do. `cells` name the shots
-    themselves in place of clubs, grips and swings, and `reason` goes before the drill's own sentence.
+    themselves in place of clubs, grips and swings, and `reason` goes before the drill's own sentence. `added` marks
+    a block that the session has beside its plan: what it is to be hit at is not the plan's to say. `aim` is what it
+    is to reach.
     """
 
     drill: str
@@ -47,6 +50,8 @@ class Block:
     note: str = ""
     cells: tuple[Cell, ...] = ()
     reason: str = ""
+    added: bool = False
+    aim: Aim | None = None
 
     @property
     def kind(self) -> DrillKind:

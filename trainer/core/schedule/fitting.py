@@ -18,6 +18,21 @@ _WITHOUT_WIND = ("grip-down steps", "swing-length steps", "knockdown baseline")
 _IN_STRONG_WIND = ("turf line check", "low window", "start-line gate")
 
 
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What of a session is behind the player: its blocks' balls, those of them that were mixed or tested, low shots.
+
+    Limits that count a session's balls count these too, when the rest is planned anew.
+    """
+
+    balls: int = 0
+    mixed: int = 0
+    low: int = 0
+
+
+NOTHING_DONE = Done()
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Evening:
     """Everything a session is fitted to. `carry_of` gives what a cell should carry in these conditions."""
@@ -28,6 +43,7 @@ class Evening:
     units: UnitChoice
     limits: SafetyLimits
     knowledge: Knowledge | None = None
+    done: Done = NOTHING_DONE
 
     @property
     def junior(self) -> bool:

@@ -1,16 +1,19 @@
 """What every session gets beside its plan: a cold probe first, the low flight before its numbers, one overdue shot,
-the widest one, and a finish without feedback. Their balls come out of the plan's.
+the widest one, and a finish without feedback. Their balls come out of the plan's, and where they leave a choice of
+shots and lines they go where they tell most of the plan's shots.
 
 Counts are common practice, no source.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from trainer.core.bag import Cell, Swing
+from trainer.core.profile import RangeFlag
 from trainer.core.schedule.block import Block, shot_in_words
 from trainer.core.schedule.budget import share, warm_up_balls
 from trainer.core.schedule.drills import WARM_UP
@@ -25,7 +28,8 @@ LEAST_WORKING_BALLS = 15
 MOST_SHARE = 0.45
 LOW_FLIGHT_BALLS = 6
 SINGLE_SHOT_BALLS = 3
-_LEAST_TO_PROBE = 6
+_PRACTISED_SHARE = 0.5
+_COLD_BALLS = 2
 _STAGES = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
 
 
@@ -112,18 +116,18 @@ def _extras(plan: tuple[Block, ...], evening: Evening, working: int) -> list[_Ex
     }
     used: set[Cell] = set()
     if not any(block.kind.name == "cold first six" for block in plan):
-        found += _probe(known, evening, max(3, min(6, working // 8)), used)
-    found += _overdue(known, evening, used)
+        found += _probe(plan, known, evening, max(3, min(6, working // 8)), used)
+    found += _overdue(plan, known, evening, used)
     if known:
         found += _widest(plan, evening, used)
     return found
 
 
 def _finish(plan: tuple[Block, ...], evening: Evening, balls: int) -> _Extra:
-    cells = tuple(dict.fromkeys(cell for block in plan for cell in _cells(block, evening)))
-    chosen = _most_telling(cells, balls, evening) or _spread_out(cells, balls)
+    cells = _plan_cells(plan, evening)
+    chosen = _most_telling(cells, cells, balls, evening) or _spread_out(cells, balls)
     clubs = tuple(dict.fromkeys(cell.club for cell in chosen))
-    block = Block("mixed targets", clubs, balls, cells=chosen, stage=Stage.TEST, flags=plan[-1].flags)
+    block = Block("mixed targets", clubs, balls, cells=chosen, stage=Stage.TEST, flags=_flags(plan), added=True)
     return _Extra(block, "a finish without feedback", "end")
 
 
@@ -132,48 +136,80 @@ def _spread_out(cells: tuple[Cell, ...], balls: int) -> tuple[Cell, ...]:
     return tuple(cells[int(place)] for place in places)
 
 
-def _most_telling(cells: tuple[Cell, ...], balls: int, evening: Evening) -> tuple[Cell, ...]:
-    """As many different ones of `cells`, those that tell most; none where that is not known."""
+def _plan_cells(plan: tuple[Block, ...], evening: Evening) -> tuple[Cell, ...]:
+    return tuple(dict.fromkeys(cell for block in plan for cell in _cells(block, evening)))
+
+
+def _most_telling(cells: Sequence[Cell], of: Sequence[Cell], balls: int, evening: Evening) -> tuple[Cell, ...]:
+    """As many different ones of `cells`, those that tell most `of` the others; none where nobody knows."""
     knowledge = evening.knowledge
     if knowledge is None or knowledge.beliefs is None:
         return ()
     beliefs = knowledge.beliefs
-    here = np.array([beliefs.cells.index(cell) for cell in cells if cell in beliefs.cells], dtype=np.int64)
+    places = {cell: place for place, cell in enumerate(beliefs.cells)}
     allowed = np.zeros(beliefs.shot_mean.shape, dtype=bool)
-    allowed[0, here] = True
+    allowed[0, [places[cell] for cell in cells if cell in places]] = True
     chosen = choose_balls(
-        beliefs, here, balls, goal_half_width_m=knowledge.goal_half_width_m, allowed=allowed.ravel(), most_a_cell=1
+        beliefs,
+        np.array([places[cell] for cell in of if cell in places], dtype=np.int64),
+        balls,
+        goal_half_width_m=knowledge.goal_half_width_m,
+        allowed=allowed.ravel(),
+        most_a_cell=1,
+        past_goal=True,
     )
-    return tuple(beliefs.cells[choice.cell] for choice in chosen) if len(chosen) == min(balls, len(here)) else ()
+    return tuple(beliefs.cells[choice.cell] for choice in chosen)
+
+
+def _flags(plan: tuple[Block, ...]) -> tuple[RangeFlag, ...]:
+    """The flags that the plan's balls may be hit at."""
+    return next((block.flags for block in plan if block.flags), ())
 
 
 def _low_window(plan: tuple[Block, ...], evening: Evening, unchecked: frozenset[Swing]) -> _Extra:
     cells = [cell for block in plan for cell in _cells(block, evening) if cell.swing in unchecked]
     swing = Swing.THREE_QUARTER if Swing.THREE_QUARTER in unchecked else Swing.HALF
     clubs = list(dict.fromkeys(cell.club for cell in cells if cell.swing is swing))
-    club = clubs[len(clubs) // 2]
-    block = Block("low window", (club,), LOW_FLIGHT_BALLS, swings=(swing,))
+    middle = len(clubs) // 2
+    # A low flight is the swing's, not one club's: three balls each with two clubs show it as well as six with one.
+    two = tuple(clubs[max(middle - 1, 0) : middle + 1])
+    block = Block("low window", two, LOW_FLIGHT_BALLS, swings=(swing,), added=True)
     return _Extra(block, "the low flight", "first")
 
 
-def _probe(known: dict[Cell, Standing], evening: Evening, balls: int, used: set[Cell]) -> list[_Extra]:
-    learned = [(cell, standing) for cell, standing in known.items() if standing.balls >= _LEAST_TO_PROBE]
+def _probe(
+    plan: tuple[Block, ...], known: dict[Cell, Standing], evening: Evening, balls: int, used: set[Cell]
+) -> list[_Extra]:
+    """The first balls at shots practised before, at least half as often as the most practised one; of them those that
+    tell most. Only the first balls of a shot are cold, so few shots make a short probe.
+    """
+    most = max((one.balls for one in known.values()), default=0)
+    least = max(SINGLE_SHOT_BALLS, _PRACTISED_SHARE * most)
+    learned = {cell: standing for cell, standing in known.items() if standing.balls >= least}
     if not learned:
         return []
-    cell, standing = max(
-        learned, key=lambda one: (one[1].mastered, _STAGES.index(one[1].stage), -_ordinal(one[1]), one[0])
-    )
-    used.add(cell)
-    block = _single("cold first six", cell, balls)
-    since = f"{standing.last_day:%d %b}"
-    return [_Extra(block, f"the first balls at {shot_in_words(cell, evening.units)}, last hit {since}", "first")]
+    balls = min(balls, max(SINGLE_SHOT_BALLS, _COLD_BALLS * len(learned)))
+    furthest = max(learned, key=lambda cell: (*_how_far(learned[cell]), -_ordinal(learned[cell]), cell))
+    cells = _most_telling(sorted(learned), _plan_cells(plan, evening), balls, evening) or (furthest,)
+    if balls // len(cells) >= SINGLE_SHOT_BALLS:
+        used.update(cells)
+    clubs = tuple(dict.fromkeys(cell.club for cell in cells))
+    block = Block("cold first six", clubs, balls, cells=cells, flags=_flags(plan), added=True)
+    several = f"{len(cells)} shots practised before"
+    shots = shot_in_words(cells[0], evening.units) if len(cells) == 1 else several
+    since = max(last for cell in cells if (last := learned[cell].last_day) is not None)
+    return [_Extra(block, f"the first balls at {shots}, last hit {since:%d %b}", "first")]
+
+
+def _how_far(standing: Standing) -> tuple[bool, int]:
+    return standing.mastered, _STAGES.index(standing.stage)
 
 
 def _ordinal(standing: Standing) -> int:
     return standing.last_day.toordinal() if standing.last_day else 0
 
 
-def _overdue(known: dict[Cell, Standing], evening: Evening, used: set[Cell]) -> list[_Extra]:
+def _overdue(plan: tuple[Block, ...], known: dict[Cell, Standing], evening: Evening, used: set[Cell]) -> list[_Extra]:
     assert evening.knowledge is not None
     due = [
         (standing.due, cell)
@@ -185,7 +221,7 @@ def _overdue(known: dict[Cell, Standing], evening: Evening, used: set[Cell]) -> 
     day, cell = min(due)
     used.add(cell)
     block = replace(
-        _single("knockdown baseline", cell, SINGLE_SHOT_BALLS),
+        _single("knockdown baseline", cell, SINGLE_SHOT_BALLS, plan),
         reason=f"The {{shot}} was due again on {day:%d %b}, so that it is not forgotten.",
     )
     return [_Extra(block, f"{shot_in_words(cell, evening.units)}, overdue since {day:%d %b}", "middle")]
@@ -208,14 +244,14 @@ def _widest(plan: tuple[Block, ...], evening: Evening, used: set[Cell]) -> list[
     cell = max(here, key=lambda one: (float(widths[beliefs.position(one)]), one))
     now = evening.units.shown_distance(float(widths[beliefs.position(cell)]))
     block = replace(
-        _single("knockdown baseline", cell, SINGLE_SHOT_BALLS),
+        _single("knockdown baseline", cell, SINGLE_SHOT_BALLS, plan),
         reason=f"Of the plan's shots {{shot}} is the least sure, ± {now}.",
     )
     return [_Extra(block, f"the least sure of the plan's shots, {shot_in_words(cell, evening.units)}", "middle")]
 
 
-def _single(drill: str, cell: Cell, balls: int) -> Block:
-    return Block(drill, (cell.club,), balls, cells=(cell,))
+def _single(drill: str, cell: Cell, balls: int, plan: tuple[Block, ...]) -> Block:
+    return Block(drill, (cell.club,), balls, cells=(cell,), flags=_flags(plan), added=True)
 
 
 def _cells(block: Block, evening: Evening) -> tuple[Cell, ...]:

@@ -43,6 +43,9 @@ MANY = 1000.0
 NOTHING_M2 = 1e-4
 """A gain below a square centimetre is none."""
 
+NARROWER = 0.9
+"""Past the goal the next one is a tenth narrower than what is least sure."""
+
 
 @dataclass(frozen=True, slots=True)
 class Direction:
@@ -226,6 +229,11 @@ class Outlook:
         """How much of the variance (t,), m², is above the goal."""
         return np.asarray(np.maximum(self._scale * self._still_var - self._enough_m2, 0.0))
 
+    @property
+    def is_done(self) -> bool:
+        """Whether all that is wanted is within the goal."""
+        return float(self.excess_m2.max(initial=0.0)) <= NOTHING_M2
+
     def falls_m2(self, shot: int) -> Floats:
         """Fall (t,) of each wanted carry's variance by one ball of `shot`, m², what is above the goal alone."""
         falls = self._scale * self._cross[:, shot] ** 2 / (self._shot_var[shot] + self._noise[shot])
@@ -233,13 +241,28 @@ class Outlook:
 
     def gains_m2(self) -> Floats:
         """Summed fall (x,) by one ball of each candidate, m²."""
-        excess = self.excess_m2
+        return self._gains_m2(self._enough_m2)
+
+    def _gains_m2(self, enough_m2: float) -> Floats:
+        excess = self._scale * self._still_var - enough_m2
         open_ = np.flatnonzero(excess > 0)
         falls = self._cross[open_] ** 2
         falls *= self._scale[open_, None]
         falls /= self._shot_var + self._noise
         np.minimum(falls, excess[open_, None], out=falls)
         return np.asarray(falls.sum(axis=0))
+
+    def best(self, can: Bools, *, past_goal: bool = False) -> tuple[int, float]:
+        """The candidate among those that `can` (x,) be hit whose ball tells most, and its gain, m².
+
+        With `past_goal`, where none gains any more, the one that tells most of what is least sure.
+        """
+        gains = np.where(can, self.gains_m2(), 0.0)
+        if past_goal and float(gains.max(initial=0.0)) <= NOTHING_M2:
+            widest_m2 = float(np.max(self._scale * self._still_var, initial=0.0))
+            gains = np.where(can, self._gains_m2(NARROWER**2 * widest_m2), 0.0)
+        best = int(np.argmax(gains))
+        return best, float(gains[best])
 
     def hit(self, shot: int) -> None:
         """Take one ball of `shot` as hit: a rank-one step."""
@@ -278,42 +301,38 @@ def choose_balls(
     allowed: Bools | None = None,
     most_a_cell: int | None = None,
     already: tuple[int, ...] = (),
+    past_goal: bool = False,
 ) -> tuple[Choice, ...]:
     """The greedy sequence of at most `balls` among the `allowed` candidates (x,), the offered ones where it is None.
 
-    `already` are candidates to be hit whatever they tell. It ends early where every wanted carry is within the goal.
+    `already` are candidates to be hit whatever they tell. It ends early where every wanted carry is within the goal,
+    or with `past_goal` goes on to what narrows them most beyond it.
     """
-    count = len(beliefs.cells)
-    can = beliefs.offered if allowed is None else allowed & beliefs.offered
     outlook = Outlook(beliefs, wanted, goal_half_width_m)
     for shot in already:
         outlook.hit(shot)
+    can = beliefs.offered if allowed is None else allowed & beliefs.offered
+    return choose_on(outlook, beliefs, wanted, balls, can, most_a_cell=most_a_cell, past_goal=past_goal)
+
+
+def choose_on(
+    outlook: Outlook, beliefs: Beliefs, wanted: Ints, balls: int, can: Bools, *, most_a_cell: int | None = None,
+    past_goal: bool = False,
+) -> tuple[Choice, ...]:  # fmt: skip
+    """The same from `outlook` on, of those that `can` (x,) be hit; `outlook` holds the chosen balls afterwards."""
+    count = len(beliefs.cells)
     left = np.full(count, balls if most_a_cell is None else most_a_cell)
     chosen: list[Choice] = []
     for _ in range(balls):
-        gains = np.where(can & np.tile(left > 0, len(beliefs.directions)), outlook.gains_m2(), 0.0)
-        best = int(np.argmax(gains))
-        if gains[best] <= NOTHING_M2:
+        best, gain = outlook.best(can & np.tile(left > 0, len(beliefs.directions)), past_goal=past_goal)
+        if gain <= NOTHING_M2:
             break
         most = int(np.argmax(outlook.falls_m2(best)))
         direction, cell = divmod(best, count)
-        chosen.append(
-            Choice(cell, direction, float(gains[best]), int(wanted[most]), float(outlook.half_width_m[most]))
-        )
+        chosen.append(Choice(cell, direction, gain, int(wanted[most]), float(outlook.half_width_m[most])))
         outlook.hit(best)
         left[cell] -= 1
     return tuple(chosen)
-
-
-def narrowed_m(beliefs: Beliefs, wanted: Ints, chosen: tuple[Choice, ...], already: tuple[int, ...] = ()) -> Floats:
-    """By how much (t,), m, the `chosen` balls narrow the half-width of each wanted carry after those of `already`."""
-    outlook = Outlook(beliefs, wanted)
-    for shot in already:
-        outlook.hit(shot)
-    before = outlook.half_width_m
-    for choice in chosen:
-        outlook.hit(choice.direction * len(beliefs.cells) + choice.cell)
-    return np.asarray(before - outlook.half_width_m)
 
 
 def excess_left_m2(
@@ -323,9 +342,8 @@ def excess_left_m2(
     outlook = Outlook(beliefs, wanted, goal_half_width_m)
     here = np.repeat(np.arange(len(beliefs.directions)) == direction, len(beliefs.cells))
     for _ in range(balls):
-        gains = np.where(here, outlook.gains_m2(), 0.0)
-        best = int(np.argmax(gains))
-        if gains[best] <= NOTHING_M2:
+        best, gain = outlook.best(here)
+        if gain <= NOTHING_M2:
             break
         outlook.hit(best)
     return float(outlook.excess_m2.sum())

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from trainer.core.bag import Cell, Swing
@@ -61,7 +61,8 @@ JUNIOR_RULES = StageRules(least=18, pass_error=0.13, back_error=0.18)
 class Standing:
     """A cell's stage, the balls it has had, its last day, and when it is due again (None: nothing is known of it).
 
-    `mastered` says that it passed its test; `mean_error` is that of the last balls of the stage, None below two.
+    `mastered` says that it passed its test; `mean_error` is that of the last balls of the stage, None below two, and
+    `recent` are the sizes of their errors.
     """
 
     stage: Stage = Stage.SETTLE
@@ -70,6 +71,7 @@ class Standing:
     due: date | None = None
     mastered: bool = False
     mean_error: float | None = None
+    recent: tuple[float, ...] = field(default=(), compare=False)
 
     def is_overdue(self, today: date) -> bool:
         """Whether the cell was to be hit again by `today`."""
@@ -109,7 +111,8 @@ def standing_of(shots: Iterable[PastShot], rules: StageRules = ADULT_RULES) -> S
                 stage, window = moved, []
     due = mastered.due if mastered else None if last_day is None else last_day + OVERDUE_AFTER
     mean = math.fsum(window) / len(window) if len(window) > 1 else None
-    return Standing(Stage.TEST if mastered else stage, balls, last_day, due, mastered is not None, mean)
+    here = Stage.TEST if mastered else stage
+    return Standing(here, balls, last_day, due, mastered is not None, mean, tuple(window))
 
 
 def standings(past: Iterable[PastShot], rules: StageRules = ADULT_RULES) -> dict[Cell, Standing]:

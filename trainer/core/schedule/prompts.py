@@ -49,7 +49,7 @@ def prompts_of(
     junior: bool = False,
 ) -> tuple[str, ...]:
     """Every note that `conditions` call for in a session whose balls have these `swings`."""
-    notes = [*_wind_notes(conditions.wind, units, limits, junior=junior), *_cold_notes(conditions, units, limits)]
+    notes = [*wind_notes(conditions.wind, units, limits, junior=junior), *_cold_notes(conditions, units, limits)]
     low_balls = sum(swing is not Swing.FULL for swing in swings)
     if is_hard(conditions) and low_balls > limits.hard_ground_low_balls:
         notes.append(
@@ -114,7 +114,10 @@ def share_in_the_cold(conditions: Conditions, limits: SafetyLimits = DEFAULT_LIM
     return limits.cold_share if felt_k < limits.cold_k else 1.0
 
 
-def _wind_notes(wind: Wind, units: UnitChoice, limits: SafetyLimits, *, junior: bool) -> list[str]:
+def wind_notes(
+    wind: Wind, units: UnitChoice, limits: SafetyLimits = DEFAULT_LIMITS, *, junior: bool = False
+) -> list[str]:
+    """What a wind past the limits calls for, the gravest first; empty for one that is not, or that nobody knows."""
     if wind.knowledge is WindKnowledge.UNKNOWN:
         return []
     notes = []
@@ -131,6 +134,12 @@ def _wind_notes(wind: Wind, units: UnitChoice, limits: SafetyLimits, *, junior: 
     if is_feel_only(wind, limits):
         notes.append("the wind is too strong or too gusty to measure in: today is for feel, not for numbers")
     return notes
+
+
+def is_no_session(wind: Wind, limits: SafetyLimits = DEFAULT_LIMITS) -> bool:
+    """Whether a known wind is too strong for any ball."""
+    known = wind.knowledge is not WindKnowledge.UNKNOWN
+    return known and max(wind.gust_mps or 0.0, wind.speed_mps) >= limits.gust_stop_mps
 
 
 def is_feel_only(wind: Wind, limits: SafetyLimits = DEFAULT_LIMITS) -> bool:

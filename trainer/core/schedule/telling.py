@@ -15,12 +15,12 @@ from trainer.core.schedule.information import (
     Z50,
     Z80,
     Beliefs,
+    Bools,
     Choice,
     Outlook,
-    choose_balls,
+    choose_on,
     excess_left_m2,
     floor_half_width_m,
-    narrowed_m,
 )
 from trainer.core.schedule.knowledge import Knowledge
 from trainer.core.units import UnitChoice
@@ -34,18 +34,22 @@ TELLS_MORE = 1.25
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """A chosen ball: its shot, the flags of its line, what it should carry, and which carry it narrows, m.
+class Line:
+    """The flags that stand on a line; `straight_out` is the one that the wind is read against."""
 
-    `straight_out` says that its line is the one the wind is read against.
-    """
+    flags: tuple[str, ...]
+    straight_out: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A chosen ball: its shot, its line, what it should carry, and which carry it narrows, m."""
 
     cell: Cell
-    line: tuple[str, ...]
+    line: Line
     carry_m: float
     tells_of: Cell
     half_width_m: float
-    straight_out: bool = True
 
     def reason(self, units: UnitChoice) -> str:
         """Why this ball, in one sentence."""
@@ -64,38 +68,68 @@ class Telling:
         self._goal_m = knowledge.goal_half_width_m
         self._at = {cell: place for place, cell in enumerate(beliefs.cells)}
         self._wanted: Ints = np.array([self._at[cell] for cell in wanted if cell in self._at], dtype=np.int64)
-        self._hit: list[int] = []
+        self._hit: list[tuple[int, int]] = []
+        self._now = self._after(())
 
-    def choose(self, cells: Sequence[Cell], balls: int, most_a_cell: int, flags: tuple[str, ...]) -> tuple[Told, ...]:
-        """Up to `balls` of `cells`, those that tell most; none where all of them would narrow nothing worth it."""
-        beliefs = self._beliefs
-        may = np.zeros((len(beliefs.directions), len(beliefs.cells)), dtype=bool)
-        for line in self._lines(flags):
-            may[line, [self._at[cell] for cell in cells if cell in self._at]] = True
-        chosen = choose_balls(
-            beliefs,
-            self._wanted,
-            balls,
-            goal_half_width_m=self._goal_m,
-            allowed=may.ravel(),
-            most_a_cell=most_a_cell,
-            already=tuple(self._hit),
-        )
-        if not chosen or float(np.max(narrowed_m(beliefs, self._wanted, chosen, tuple(self._hit)))) < WORTH_M:
-            return ()
+    def choose(
+        self, place: int, cells: Sequence[Cell], balls: int, most_a_cell: int, flags: tuple[str, ...]
+    ) -> tuple[Told, ...]:
+        """Up to `balls` of `cells` for the block at `place`, those that tell most; none where nothing worth it does.
+
+        What later blocks will tell counts only where this one cannot reach the goal by itself: a finish shall not be
+        waited for where its balls would be the last that were needed.
+        """
+        can = self._may(cells, self._lines(flags))
+        before = [shot for at, shot in self._hit if at < place]
+        outlook = self._after(before)
+        chosen = self._greedy(outlook, balls, can, most_a_cell)
+        if len(before) < len(self._hit) and not outlook.is_done:
+            outlook = self._after([shot for _, shot in self._hit])
+            chosen = self._greedy(outlook, balls, can, most_a_cell)
+        narrowed_m = self._now.half_width_m - outlook.half_width_m
+        worth = outlook.is_done or float(np.max(narrowed_m, initial=0.0)) >= WORTH_M
+        return tuple(self._told(choice) for choice in chosen) if worth else ()
+
+    def anyway(self, cells: Sequence[Cell], balls: int, most_a_cell: int, flags: tuple[str, ...]) -> tuple[Told, ...]:
+        """`balls` of `cells` that are hit whatever they tell; all the same those that tell most."""
+        outlook = self._after([shot for _, shot in self._hit])
+        can = self._may(cells, self._lines(flags))
+        chosen = self._greedy(outlook, balls, can, most_a_cell, past_goal=True)
         return tuple(self._told(choice) for choice in chosen)
+
+    def _greedy(
+        self, outlook: Outlook, balls: int, can: Bools, most_a_cell: int, *, past_goal: bool = False
+    ) -> tuple[Choice, ...]:
+        return choose_on(
+            outlook, self._beliefs, self._wanted, balls, can, most_a_cell=most_a_cell, past_goal=past_goal
+        )
+
+    def _may(self, cells: Sequence[Cell], lines: Sequence[int]) -> Bools:
+        """Which candidates (x,) are balls of `cells` along one of `lines`."""
+        may = np.zeros((len(self._beliefs.directions), len(self._beliefs.cells)), dtype=bool)
+        for line in lines:
+            may[line, [self._at[cell] for cell in cells if cell in self._at]] = True
+        return may.ravel()
+
+    def _after(self, shots: Sequence[int]) -> Outlook:
+        outlook = Outlook(self._beliefs, self._wanted, self._goal_m)
+        for shot in shots:
+            outlook.hit(shot)
+        return outlook
 
     def _told(self, choice: Choice) -> Told:
         beliefs = self._beliefs
         carry_m = beliefs.stock_m[choice.cell] * np.exp(beliefs.shot_mean[choice.direction, choice.cell])
-        line = beliefs.directions[choice.direction].flags
+        line = Line(beliefs.directions[choice.direction].flags, straight_out=choice.direction == 0)
         of = beliefs.cells[choice.tells_of]
-        return Told(beliefs.cells[choice.cell], line, float(carry_m), of, choice.half_width_m, choice.direction == 0)
+        return Told(beliefs.cells[choice.cell], line, float(carry_m), of, choice.half_width_m)
 
-    def hit(self, cell: Cell, flag: str | None) -> None:
-        """Take a ball on the agenda into account for those that follow."""
+    def hit(self, place: int, cell: Cell, flag: str | None) -> None:
+        """Take a ball of the block at `place` into account for those that are still to be chosen."""
         if cell in self._at:
-            self._hit.append(self._line(flag) * len(self._beliefs.cells) + self._at[cell])
+            shot = self._line(flag) * len(self._beliefs.cells) + self._at[cell]
+            self._hit.append((place, shot))
+            self._now.hit(shot)
 
     def called(self, cell: Cell, flag: str | None) -> Called | None:
         """Where a struck ball is called to carry; None where nothing is believed of it."""
@@ -107,15 +141,14 @@ class Telling:
         ends = (median_m * float(np.exp(z * sd)) for z in (-Z50, Z50, -Z80, Z80))
         return Called(median_m, *ends)
 
-    def best_line(self, cell: Cell, flags: tuple[str, ...]) -> tuple[str, ...]:
-        """The flags of the line along which one ball of `cell` tells most."""
+    def best_line(self, cell: Cell, flags: tuple[str, ...]) -> Line:
+        """The line with one of `flags` along which one ball of `cell` tells most."""
+        directions = self._beliefs.directions
         if cell not in self._at:
-            return flags
-        outlook = Outlook(self._beliefs, self._wanted, self._goal_m)
-        for shot in self._hit:
-            outlook.hit(shot)
-        gains = outlook.gains_m2().reshape(len(self._beliefs.directions), -1)[:, self._at[cell]]
-        return self._beliefs.directions[max(self._lines(flags), key=lambda line: float(gains[line]))].flags
+            return Line(flags)
+        best, _ = self._now.best(self._may([cell], self._lines(flags)), past_goal=True)
+        line = best // len(self._beliefs.cells)
+        return Line(directions[line].flags, straight_out=line == 0)
 
     def _line(self, flag: str | None) -> int:
         return self._lines((flag,) if flag else ())[0]
