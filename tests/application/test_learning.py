@@ -69,11 +69,12 @@ def test_a_damaged_or_foreign_file_is_passed_over(store: Store, tmp_path: Path) 
         np.testing.assert_array_equal(learn(history, BEGIN).posterior.draws.eta, first.posterior.draws.eta)
 
 
-def test_the_key_changes_with_the_evidence_and_the_day_and_nothing_else(store: Store) -> None:
+def test_the_key_changes_with_the_evidence_and_the_week_and_nothing_else(store: Store) -> None:
     play(store, ["7 iron: 128"])
     one = learn(read_history(store, "kim"), BEGIN)
     assert learn(read_history(store, "kim"), BEGIN + timedelta(hours=1)).key == one.key
-    assert learn(read_history(store, "kim"), BEGIN + timedelta(days=1)).key != one.key
+    assert learn(read_history(store, "kim"), BEGIN + timedelta(days=4)).key == one.key  # Wednesday to Sunday
+    assert learn(read_history(store, "kim"), BEGIN + timedelta(days=5)).key != one.key
     play(store, ["7 iron: 131"])
     assert learn(read_history(store, "kim"), BEGIN).key != one.key
 

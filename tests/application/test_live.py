@@ -11,7 +11,9 @@ import pytest
 from tests.tui.helpers import a_profile
 from trainer.application.conditions import StatedConditions
 from trainer.application.live import FINISH_BALLS, WIND_CHECK_EVERY
+from trainer.application.live_figures import LiveFigures
 from trainer.application.practice import Practice
+from trainer.application.replanning import plan_rest
 from trainer.core.conditions import Ball, ReadingMethod, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, to_si
@@ -196,3 +198,95 @@ def test_nothing_runs_before_it_is_begun(practice: Practice) -> None:
     with pytest.raises(InputError):
         practice.live.view()
     assert practice.figures_wish(1, WHEN) is None
+
+
+def test_another_shot_by_the_players_wish_shows_at_once_and_gets_its_target(practice: Practice) -> None:
+    practice.begin_with(PLAN, wind(), WHEN)
+    warm(practice)
+    view = practice.live.record("instead 9 iron, half: knee hurts", WHEN)
+    assert view.ball is not None
+    assert (view.ball.club, view.ball.distance) == ("9 iron", "")
+    assert "knee hurts" in view.said
+    wish = practice.rest_wish(WHEN)
+    assert wish is not None
+    after = practice.keep_rest(plan_rest(wish))
+    assert after is not None
+    assert after.ball is not None
+    assert after.ball.club == "9 iron"
+    assert 50 < float(after.ball.distance) < 120
+    assert practice.rest_wish(WHEN) is None
+
+
+def test_a_call_is_kept_with_its_ball_and_stands_after_going_on(practice: Practice) -> None:
+    practice.begin_with(PLAN, wind(), WHEN)
+    warm(practice)
+    version, session_id = practice.live.version, practice.live.session_id
+    wish = practice.figures_wish(version, WHEN)
+    assert wish is not None
+    called = LiveFigures().work_out(wish).called
+    assert called is not None
+    assert practice.keep_call(session_id, version - 1, called) is None
+    kept = practice.keep_call(session_id, version, called)
+    assert kept is not None
+    ball = practice.live.view().ball
+    assert ball is not None
+    assert kept == (ball.number, ball.called)
+    assert "8 in 10" in ball.called
+    practice.close()
+    back = practice.resume(session_id)
+    assert back.ball == ball
+    practice.live.record("101", LATER)
+    with open_store(practice.path, write=False) as store:
+        (shot,) = store.shots()
+        hit = next(each.ball for each in store.agenda(session_id) if each.number == ball.number)
+    assert shot.called_80_m == (called.low80_m, called.high80_m) == hit.called_80_m
+    assert shot.called_50_m == (called.low50_m, called.high50_m) == hit.called_50_m
+
+
+def test_another_wind_takes_the_call_away(practice: Practice) -> None:
+    view = practice.begin_with(PLAN, wind(), WHEN)
+    warm(practice)
+    wish = practice.figures_wish(practice.live.version, WHEN)
+    assert wish is not None
+    called = LiveFigures().work_out(wish).called
+    assert called is not None
+    practice.keep_call(view.session_id, practice.live.version, called)
+    after = practice.live.record("wind 10mph 12h", WHEN)
+    assert after.ball is not None
+    assert after.ball.called == ""
+
+
+def test_thunder_is_kept_through_going_on_and_each_one_begins_the_wait_anew(practice: Practice) -> None:
+    practice.begin_with(None, wind(), WHEN)
+    assert practice.live.view().thunder_at is None
+    assert practice.live.hear_thunder(WHEN).thunder_at == WHEN
+    practice.live.record("thunder", LATER)
+    session_id = practice.live.session_id
+    practice.close()
+    assert practice.resume(session_id).thunder_at == LATER
+    assert practice.live.take_thunder_back().thunder_at == WHEN
+    assert practice.live.take_thunder_back().thunder_at is None
+    with pytest.raises(InputError):
+        practice.live.take_thunder_back()
+
+
+def test_what_is_due_stands_on_the_day(practice: Practice) -> None:
+    today = practice.today(WHEN)
+    assert today is not None
+    assert today.due == ""
+    practice.begin_with("low-shot-weeks-1", wind(), WHEN)
+    warm(practice)
+    practice.live.record("101", WHEN)
+    later = practice.finish(WHEN + timedelta(days=9))
+    assert later is not None
+    assert "overdue" in later.due
+    assert "(2 of 3)" in later.due
+    row = next(plan for plan in later.plans if plan.id == "low-shot-weeks-2")
+    assert "overdue since 21 May" in row.detail
+
+
+def test_a_wind_past_the_limits_is_answered_by_what_it_calls_for(practice: Practice) -> None:
+    practice.begin_with(None, wind(), WHEN)
+    assert "facility" not in practice.live.record("7 iron: 140", WHEN).said
+    assert "facility" not in practice.live.record("wind 14mph 1h", WHEN).said
+    assert "no session" in practice.live.record("wind 20mph 1h gust 40mph", WHEN).said

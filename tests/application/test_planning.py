@@ -17,6 +17,7 @@ from trainer.application.history import read_history
 from trainer.application.plan_history import past_shots
 from trainer.application.planning import (
     PlannedSession,
+    Unhit,
     Wish,
     plan_session,
     problems_for_player,
@@ -27,7 +28,8 @@ from trainer.application.setup import propose_bag
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import CALM_WIND, REFERENCE_AIR, Seen, Wind, WindKnowledge
 from trainer.core.errors import InputError
-from trainer.core.profile import CarryBasis, KnownCarry, Profile, RangeFlag
+from trainer.core.profile import AgeBand, CarryBasis, KnownCarry, Profile, RangeFlag
+from trainer.core.schedule.fitting import NOTHING_DONE
 from trainer.core.schedule.replan import Override
 from trainer.core.schedule.stages import Stage
 from trainer.core.units import to_si
@@ -135,12 +137,32 @@ def test_planning_anew_takes_tonight_s_wind_and_balls(store: Store) -> None:
     history = read_history(store, "kim", LATER + timedelta(hours=1))
     own = Override(40, Cell("9 iron"), "my wrist is tired")
     calm = StatedConditions(wind=CALM_WIND)
-    now, again = replan_session(planned, history, 20, calm, LATER + timedelta(hours=1), [own])
-    assert [ball.number for ball in now.agenda.balls] == list(range(21, len(planned.agenda.balls) + 1))
+    unhit = Unhit(planned.agenda, 20, planned.seed, planned.age_band, NOTHING_DONE)
+    again = replan_session(unhit, history, calm, LATER + timedelta(hours=1), [own])
+    assert [ball.number for ball in again.agenda.balls] == list(range(21, len(planned.agenda.balls) + 1))
     assert any("swapped" in change for change in again.changes)
-    assert next(ball for ball in now.agenda.balls if ball.number == 40).cell == Cell("9 iron")
+    assert next(ball for ball in again.agenda.balls if ball.number == 40).cell == Cell("9 iron")
     with pytest.raises(InputError):
-        replan_session(planned, history, 20, calm, LATER, [replace(own, reason="")])
+        replan_session(unhit, history, calm, LATER, [replace(own, reason="")])
+
+
+@pytest.mark.parametrize(("band", "most"), [(AgeBand.UNDER_11, 30), (AgeBand.FROM_14, 50), (AgeBand.FROM_16, 65)])
+def test_the_players_own_age_band_sets_the_limits_of_any_plan(store: Store, band: AgeBand, most: int) -> None:
+    # Budgets by age: common practice, no source.
+    store.save_profile(replace(PROFILE, age_band=band), BEGIN)
+    planned = plan(store, plan_id="gapping-round", balls=100, minutes=60)
+    assert planned.age_band is band
+    assert len(planned.agenda.balls) <= most
+    assert max(ball.cell.grip_down_m for ball in planned.agenda.balls) <= 0.0255
+    assert any("zones" in note for note in planned.agenda.notes)
+
+
+def test_an_adult_with_a_juniors_plan_is_an_adult(store: Store) -> None:
+    assert plan(store, plan_id="junior-wind-games").age_band is AgeBand.FROM_11
+    store.save_profile(replace(PROFILE, age_band=AgeBand.ADULT), BEGIN)
+    planned = plan(store, plan_id="junior-wind-games")
+    assert planned.age_band is AgeBand.ADULT
+    assert not any("zones" in note for note in planned.agenda.notes)
 
 
 def test_a_rung_out_of_reach_is_named_by_his_own_estimates(store: Store) -> None:

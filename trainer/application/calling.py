@@ -14,17 +14,26 @@ from trainer.application.learning import Known, learn, learn_on
 from trainer.application.reading_error import reading_sd_mps
 from trainer.core.bag import Cell
 from trainer.core.conditions import Ball, Conditions, Seen, Surface
+from trainer.core.decide.scoring import LEVELS
 from trainer.core.estimate import report
-from trainer.core.estimate.evidence import Setting
+from trainer.core.estimate.evidence import Floats, Setting
 from trainer.core.flight.wind import wind_field
 from trainer.core.units import to_si
 from trainer.store.records import ShotRecord
 from trainer.store.store import Store
 
+KEPT_DECIMALS = 3
+"""A millimetre: what is kept of a called shape for its score."""
+
+_PLACES = {level: LEVELS.index(level) for level in (0.1, 0.25, 0.5, 0.75, 0.9)}
+
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """Where a ball of `cell` is called to carry in the wind of a reading, m: median, central 50 and 80 %, as seen."""
+    """Where a ball of `cell` is called to carry in the wind of a reading, m: median, central 50 and 80 %, as seen.
+
+    `shape_m` are its quantiles at `core.decide.scoring.LEVELS`, kept with the ball for its score.
+    """
 
     cell: Cell
     reading_id: int | None
@@ -33,6 +42,7 @@ class Call:
     high50_m: float
     low80_m: float
     high80_m: float
+    shape_m: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +59,11 @@ class BallToCome:
 def call(known: Known, ball: BallToCome) -> Call | None:
     """The called range of the next ball; None for a cell that the player's bag does not hold.
 
-    On a day that no shot is of yet the day's own offset is foreseen too, and so are a bad strike and the eye's error.
+    None too where the estimate has not settled: the ball is kept then without a call. On a day that no shot is of yet
+    the day's own offset is foreseen too, and so are a bad strike and the eye's error.
     """
     at = known.bench.index.get(ball.cell)
-    if at is None:
+    if at is None or not known.posterior.diagnostics.reliable:
         return None
     posterior, priors = known.posterior, known.posterior.priors
     rng = np.random.default_rng(known.seed)
@@ -80,10 +91,15 @@ def call(known: Known, ball: BallToCome) -> Call | None:
     eye_sd = priors.eye_day_sd if ball.seen is Seen.EYE else 0.0
     day_sd = 0.0 if setting.day is not None else float(np.hypot(priors.day_sd, eye_sd))
     noise = np.hypot(seen_sd, day_sd) * rng.standard_normal(len(carries_m))
-    low80, low50, median, high50, high80 = report.quantiles(
-        carries_m * np.exp(noise), posterior.weights, (0.1, 0.25, 0.5, 0.75, 0.9)
-    ).ravel()
-    return Call(ball.cell, ball.reading_id, float(median), float(low50), float(high50), float(low80), float(high80))
+    return call_from(ball.cell, ball.reading_id, carries_m * np.exp(noise), posterior.weights)
+
+
+def call_from(cell: Cell, reading_id: int | None, balls_m: Floats, weights: Floats) -> Call:
+    """The call that says where weighted balls (n,) of a cell end, m."""
+    shape = report.quantiles(balls_m, weights, LEVELS).ravel()
+    low80, low50, median, high50, high80 = (float(shape[_PLACES[level]]) for level in (0.1, 0.25, 0.5, 0.75, 0.9))
+    kept = tuple(np.round(shape, KEPT_DECIMALS).tolist())
+    return Call(cell, reading_id, median, low50, high50, low80, high80, kept)
 
 
 class Caller:

@@ -13,6 +13,7 @@ import numpy as np
 from trainer.application.cell_flights import FlownWinds, fly_in, gust_share
 from trainer.application.choosing import blowing_mps, doubt_of
 from trainer.application.conditions import StatedConditions
+from trainer.application.course import CourseReport, course_data
 from trainer.application.estimates import setting_of, todays_conditions
 from trainer.application.history import History
 from trainer.application.learning import Known, learn
@@ -66,13 +67,17 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """The card of one player: full shots and low ones. `conditions` are those it holds for but for the wind."""
+    """The card of one player: full shots and low ones. `conditions` are those it holds for but for the wind.
+
+    `course` is what his approaches so far said of such cards, told beside it; its numbers stay the range's.
+    """
 
     alias: str
     prepared: datetime
     conditions: Conditions
     blocks: tuple[Block, ...]
     shots: int
+    course: CourseReport | None = None
 
     @property
     def clubs(self) -> tuple[str, ...]:
@@ -80,7 +85,13 @@ class Card:
         return tuple(cell.club for cell in self.blocks[0].cells)
 
 
-def make_card(history: History, stated: StatedConditions, as_of: datetime, clubs: Sequence[str] = ()) -> Card:
+def make_card(
+    history: History,
+    stated: StatedConditions,
+    as_of: datetime,
+    clubs: Sequence[str] = (),
+    course: CourseReport | None = None,
+) -> Card:
     """The card for `clubs` (four to six that the player hits, or mid irons) in the stated air, or the last one's.
 
     Winds are as a forecast gives them, at 10 m, unless another wind or way of reading is stated. Raises InputError
@@ -102,7 +113,7 @@ def make_card(history: History, stated: StatedConditions, as_of: datetime, clubs
     for grip_m, swing in ((0.0, Swing.FULL), (_low_grip_m(bag), Swing.THREE_QUARTER)):
         cells = tuple(Cell(name, grip_m, swing) for name in names)
         blocks.append(_block(history, known, conditions, balls, cells, as_of))
-    return Card(history.profile.alias, as_of, conditions, tuple(blocks), len(history.shots))
+    return Card(history.profile.alias, as_of, conditions, tuple(blocks), len(history.shots), course)
 
 
 def _named(bag: Bag, clubs: Sequence[str]) -> tuple[str, ...]:
@@ -174,6 +185,7 @@ def card_data(card: Card, units: UnitChoice) -> dict[str, Any]:
         "pressure_pa": card.conditions.air.pressure_pa,
         "ball": str(card.conditions.ball),
         "shots": card.shots,
+        "course": course_data(card.course),
         "cross_wind_mps": to_si(ACROSS[unit], unit),
         "blocks": [
             {

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import textwrap
 from html import escape
 
-from trainer.application.card import ACROSS, Block, Card, Line
+from trainer.application.card import ACROSS, Block, Card, Line, card_data
+from trainer.application.course import course_sentence
 from trainer.application.reports import TEXT_WIDTH, air_words
 from trainer.core.bag import Swing
 from trainer.core.conditions import ReadingMethod
@@ -86,11 +88,14 @@ def _wind(card: Card, units: UnitChoice) -> str:
 
 def _foot(card: Card, units: UnitChoice) -> str:
     rests = "the known carry and the flight calculation alone" if card.shots == 0 else f"{card.shots} balls"
+    course = ""
+    if card.course is not None and card.course.says_enough:
+        course = f" {course_sentence(card.course, units)}"
     return (
         f"Weather: {air_words(card.conditions.air, units)}, {card.conditions.ball} ball, level ground. Rests on "
         f"{rests}. Low is a three-quarter swing, gripped down. Drift is away from the wind, aim off into it. "
-        "Guess: little tried. "
-        "Rule 4.3a allows notes made before the round; local rules decide."
+        "Guess: little tried; stale: not for 90 days. "
+        f"Rule 4.3a allows notes made before the round; local rules decide.{course}"
     )
 
 
@@ -115,7 +120,7 @@ def card_svg(card: Card, units: UnitChoice) -> str:
     for text, size, weight in heads:
         drawn.append(_text(MARGIN_MM, y, text, size, weight=weight))
         y += size + 0.7
-    y += 1.2
+    y += 1.9
     for block in card.blocks:
         y = _draw_block(drawn, block, y, units)
     for line in textwrap.wrap(_foot(card, units), 80):
@@ -182,3 +187,9 @@ def card_html(card: Card, units: UnitChoice) -> str:
 def printed(card: Card, units: UnitChoice, form: str) -> str:
     """The card as `text`, `html` or `svg`."""
     return {"text": card_text, "html": card_html, "svg": card_svg}[form](card, units)
+
+
+def every_form(card: Card, units: UnitChoice) -> dict[str, str]:
+    """The card in every form, its data as `json`: what is kept of it for a round."""
+    forms = {form: printed(card, units, form) for form in ("text", "html", "svg")}
+    return {**forms, "json": json.dumps(card_data(card, units), allow_nan=False, ensure_ascii=False)}

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trainer.application.cells import Bench
+from trainer.application.cells import LEAST_CARRY_SHARE, Bench
 from trainer.application.reading_error import gust_sd_mps
 from trainer.core.conditions import Conditions, Wind, WindKnowledge
 from trainer.core.decide.outcomes import CellFlights
@@ -61,7 +61,8 @@ def once(bench: Bench, conditions: Conditions, speeds_mps: Floats) -> tuple[Floa
     flight = fly(bench.deliveries.launch, field, conditions.air)
     still = fly(bench.deliveries.launch).carry_m
     run = run_out(flight, conditions.turf)
-    return np.log(flight.carry_m / still), run.run_m, flight.apex_m, flight.descent_rad
+    carry = np.maximum(flight.carry_m, LEAST_CARRY_SHARE * still)
+    return np.log(carry / still), run.run_m, flight.apex_m, flight.descent_rad
 
 
 def flown(bench: Bench, cells: Ints, conditions: Conditions, speeds_mps: Floats, slope_m: float = 0.0) -> CellFlights:
@@ -102,5 +103,6 @@ def _slope_log(bench: Bench, cells: Ints, wind: WindField, conditions: Condition
     along, across, height = (np.asarray(p)[reach] for p in (wind.along_mps, wind.across_mps, wind.height_m))
     carried = fly(there, WindField(along, across, height), conditions.air, target_height_m=slope_m).carry_m
     change = np.full(len(cells), _DOES_NOT_REACH)
-    change[reach] = np.log(np.maximum(carried, 0.5 * level.carry_m[reach]) / level.carry_m[reach])
+    on_the_level = np.maximum(level.carry_m[reach], 1.0)
+    change[reach] = np.log(np.maximum(carried, 0.5 * on_the_level) / on_the_level)
     return change

@@ -65,7 +65,7 @@ class Bench:
         """What winds do to the reference deliveries of `cells` (n,), one wind each."""
         launch = self.deliveries.launch
         chosen = Launch(*(_taken(value, cells) for value in _fields(launch)))
-        return wind_effects(chosen, along_mps, across_mps, height_m, air=air, turf=turf)
+        return _ahead(wind_effects(chosen, along_mps, across_mps, height_m, air=air, turf=turf))
 
     def scatter(
         self, cells: Ints, along_mps: Floats, across_mps: Floats, height_m: Floats, air: Air = REFERENCE_AIR
@@ -84,6 +84,23 @@ class Bench:
     def effects_in(self, conditions: Conditions) -> WindEffects:
         """What the conditions do to every cell (c,)."""
         return _effects_in(self, conditions)
+
+
+LEAST_CARRY_SHARE, MOST_SLOPE_LOG = 0.05, 0.2
+
+
+def _ahead(effects: WindEffects) -> WindEffects:
+    """`effects` with a carry of a twentieth of the still-air one at least: a gale takes a wedge back, no log does.
+
+    There a slope over so small a carry would be as large as one likes: it is held to a fifth of that carry
+    per metre a second.
+    """
+    carry_m = np.maximum(effects.carry_m, LEAST_CARRY_SHARE * effects.carry_still_m)
+    most = MOST_SLOPE_LOG * carry_m
+    return replace(
+        effects, carry_m=carry_m, slope_along_m_per_mps=np.clip(effects.slope_along_m_per_mps, -most, most),
+        slope_across_m_per_mps=np.clip(effects.slope_across_m_per_mps, -most, most),
+    )  # fmt: skip
 
 
 LAUNCH_STEP_RAD, LOG_SPIN_STEP = np.deg2rad(0.5), 0.04

@@ -7,6 +7,7 @@ import textwrap
 from typing import Any
 
 from trainer.application.choosing import MISREAD_MPS, Choice, Flip, Option, blowing_mps
+from trainer.application.course import CourseReport, course_sentence
 from trainer.application.estimates import Range80
 from trainer.application.gapping import cell_words
 from trainer.application.reports import (
@@ -69,7 +70,11 @@ def _option_data(option: Option) -> dict[str, Any]:
         **cell_data(option.cell),
         "carry_m": range_data(option.carry_m),
         "total_m": range_data(option.total_m),
-        "descent_deg": math.degrees(option.descent_rad),
+        "descent_deg": {
+            "median": math.degrees(option.descent_rad),
+            "low80": math.degrees(option.descent_low80_rad),
+            "high80": math.degrees(option.descent_high80_rad),
+        },
         "apex_m": option.apex_m,
         "run_m": option.run_m,
         "wind_cost_5mph_m": option.wind_cost_m,
@@ -95,22 +100,41 @@ def _flip_data(flip: Flip) -> dict[str, Any]:
     }
 
 
-def choice_text(choice: Choice, bag: Bag, units: UnitChoice) -> str:
-    """Three choices with their chances, what would change the answer, and the rule of thumb; 80 columns."""
+def choice_text(choice: Choice, bag: Bag, units: UnitChoice, course: CourseReport | None = None) -> str:
+    """Three choices with their chances, what would change the answer, and the rule of thumb; 80 columns.
+
+    What his rounds say of the range's numbers, `course`, stands at the end where it says enough.
+    """
     over = choice.target.carry_over_m is not None
     unit = units.distance
     lines = [
-        *textwrap.wrap(_asked_words(choice, units), TEXT_WIDTH),
-        *textwrap.wrap(f"Wind: {_conditions_words(choice, units)}", TEXT_WIDTH),
+        *(line for said in choice_head(choice, units) for line in textwrap.wrap(said, TEXT_WIDTH)),
         *textwrap.wrap(RULE_4_3A, TEXT_WIDTH),
         "",
         f"In {unit}, 8 balls in 10 within the brackets:",
     ]
     for number, option in enumerate(choice.three, start=1):
-        lines += _option_lines(number, option, units, over=over)
-    lines += ["", *wrapped([*_hopeless(choice), *_flips(choice, units), *_misread(choice, units),
-                            _rule(choice, bag, units), *_rests_on(choice)])]  # fmt: skip
-    return "\n".join(lines)
+        lines += option_lines(number, option, units, over=over)
+    return "\n".join([*lines, "", *wrapped(choice_sentences(choice, bag, units, course))])
+
+
+def choice_head(choice: Choice, units: UnitChoice) -> tuple[str, str]:
+    """What was asked for, and the wind it was asked in."""
+    return _asked_words(choice, units), f"Wind: {_conditions_words(choice, units)}"
+
+
+def choice_sentences(
+    choice: Choice, bag: Bag, units: UnitChoice, course: CourseReport | None = None
+) -> tuple[str, ...]:
+    """What would change the answer, what a misread wind costs, the rule of thumb, and what it all rests on."""
+    return (
+        *_hopeless(choice),
+        *_flips(choice, units),
+        *_misread(choice, units),
+        _rule(choice, bag, units),
+        *_rests_on(choice),
+        *_course(course, units),
+    )
 
 
 def _conditions_words(choice: Choice, units: UnitChoice) -> str:
@@ -138,7 +162,8 @@ def _asked_words(choice: Choice, units: UnitChoice) -> str:
     return f"{words}. Asked for: {AIM_WORDS[choice.aim]}."
 
 
-def _option_lines(number: int, option: Option, units: UnitChoice, *, over: bool) -> list[str]:
+def option_lines(number: int, option: Option, units: UnitChoice, *, over: bool) -> list[str]:
+    """One choice: its name, its figures and chances, where to aim, and why; 80 columns."""
     indent = "    "
     figures = (
         f"{indent}carry {_range_words(option.carry_m, units):15}total {_range_words(option.total_m, units):15}"
@@ -164,7 +189,11 @@ def _why(option: Option, units: UnitChoice) -> str:
     run = round(change_from_si(option.run_m, units.distance))
     rolls = f"runs {run}" if run > 0 else "stops where it lands" if run == 0 else f"spins back {-run}"
     height = f"{from_si(option.apex_m, units.height):.0f} {units.height}"
-    return f"Why: peaks at {height}, lands {math.degrees(option.descent_rad):.0f}° steep and {rolls}; {change}."
+    steep, least, most = (
+        f"{math.degrees(angle):.0f}"
+        for angle in (option.descent_rad, option.descent_low80_rad, option.descent_high80_rad)
+    )
+    return f"Why: peaks at {height}, lands {steep}° ({least}–{most}) steep and {rolls}; {change}."
 
 
 def _basis_words(option: Option) -> str:
@@ -252,6 +281,12 @@ def _rule(choice: Choice, bag: Bag, units: UnitChoice) -> str:
     if apart == 0:
         return f"{said}for your full swings it plays as {own}, the same."
     return f"{said}for your full swings it plays as {own}, {abs(apart)} {'longer' if apart > 0 else 'shorter'}."
+
+
+def _course(course: CourseReport | None, units: UnitChoice) -> list[str]:
+    if course is None or not course.says_enough:
+        return []
+    return [f"{course_sentence(course, units)} These figures are the range's."]
 
 
 def _rests_on(choice: Choice) -> list[str]:

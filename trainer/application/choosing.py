@@ -49,7 +49,7 @@ LEAST_OPTIONS = 3
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One cell for the target. `carry_m` and `total_m` are of the next ball, bad strikes in.
+    """One cell for the target. `carry_m`, `total_m` and the descent are of the next ball, bad strikes in but for it.
 
     `wind_cost_m` is how its carry changes where the wind is 5 mph more. `basis` says what it rests on; `extrapolated`
     that no ball told of this cell, or of such a wind.
@@ -59,6 +59,8 @@ class Option:
     carry_m: Range80
     total_m: Range80
     descent_rad: float
+    descent_low80_rad: float
+    descent_high80_rad: float
     apex_m: float
     run_m: float
     wind_cost_m: float
@@ -209,15 +211,19 @@ def _options(
     more, _ = winds.at(min(blowing_mps(work.conditions.wind) + MISREAD_MPS, float(winds.knots_mps[-1])))
     far = _is_far_from_hit(work)
     hit = hits_of(work.history)
+    steep = work.known.bench.descents_in(work.conditions, strikes=True)
     trusts = trusts_of(work.history, work.known, [names[i] for i in order], work.as_of)
     made = []
     for k, i in enumerate(order.tolist()):
+        at = work.known.bench.index[names[i]]
         basis = "hit" if names[i] in hit else "worked out" if work.history.shots else "priors alone"
         made.append(Option(
             cell=names[i],
             carry_m=Range80(*(float(part[k]) for part in (carry.median, carry.low80, carry.high80))),
             total_m=Range80(*(float(part[k]) for part in (total.median, total.low80, total.high80))),
-            descent_rad=float(flights.descent_rad[i]), apex_m=float(flights.apex_m[i]), run_m=float(flights.run_m[i]),
+            descent_rad=float(flights.descent_rad[i]), descent_low80_rad=float(steep.low80_rad[at]),
+            descent_high80_rad=float(steep.high80_rad[at]),
+            apex_m=float(flights.apex_m[i]), run_m=float(flights.run_m[i]),
             wind_cost_m=float(carry.median[k] * np.expm1(more.log_wind[i] - flights.log_wind[i])),
             aim_side_m=float(counted.aim_side_m[i]),
             p_over=None if work.target.carry_over_m is None else float(counted.over[i]),

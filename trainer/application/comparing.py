@@ -9,15 +9,19 @@ from typing import Any
 
 import numpy as np
 
-from trainer.application.cells import Bench, lay_out
+from trainer.application.cells import Bench
 from trainer.application.conditions import StatedConditions
-from trainer.application.estimates import CellFigures, Range80, snapshot, todays_conditions
+from trainer.application.estimates import CellFigures, Range80, setting_of, snapshot, todays_conditions
 from trainer.application.flying import side_view
 from trainer.application.gapping import cell_words
 from trainer.application.history import History
+from trainer.application.learning import Known, learn
 from trainer.application.reports import cell_data, range_data, wind_data, wind_words
+from trainer.application.traits_seen import traits_of
 from trainer.core.bag import Cell
 from trainer.core.conditions import Conditions
+from trainer.core.estimate import report
+from trainer.core.estimate.evidence import Floats
 from trainer.core.flight.still_air import misreading_m
 from trainer.core.flight.trajectory import FlightPath, Launch, fly_path
 from trainer.core.flight.wind import wind_field
@@ -31,12 +35,16 @@ MISREAD_MPS = to_si(5, "mph")
 class Side:
     """One of the two shots: its estimate, its calculated flight, and its carry where the wind is misread.
 
+    Carry, total and descent are of the middle of its balls, each with what is not known of it.
     `wind_cost_m` is negative where the conditions take carry away; `misread_m` the change of carry where the wind is
     stronger than stated by `MISREAD_MPS`, None in a calm, which has no direction to be stronger in.
     """
 
     figures: CellFigures
+    total_m: Range80
     descent_deg: float
+    descent_low80_deg: float
+    descent_high80_deg: float
     flight_s: float
     side_m: float
     wind_cost_m: float
@@ -55,14 +63,36 @@ class Comparison:
 
 def compare(history: History, cells: tuple[Cell, Cell], stated: StatedConditions, as_of: datetime) -> Comparison:
     """Two cells of one player in the stated conditions, or today's."""
-    conditions, _ = todays_conditions(history, stated, as_of)
-    bench = lay_out(history.profile.bag, [*(shot.cell for shot in history.shots), *cells])
-    table = snapshot(history, stated, as_of, asked=cells)
-    one, other = (_side(cell, bench, conditions, table.figures(cell)) for cell in cells)
+    conditions, reading = todays_conditions(history, stated, as_of)
+    known = learn(history, as_of, cells)
+    bench = known.bench
+    table = snapshot(history, stated, as_of, asked=cells, known=known)
+    rng = np.random.default_rng(known.seed)
+    setting = setting_of(known, conditions, reading, stated, bench.effects_in(conditions), as_of)
+    carry_log = report.log_carry_in(known.posterior, setting, rng)
+    run_log = traits_of(history, known, rng).run.log_ratio
+    totals = [
+        _total(carry_log[:, bench.index[cell]], run_log[:, bench.index[cell]], bench.index[cell], known, conditions)
+        for cell in cells
+    ]
+    one, other = (
+        _side(cell, bench, conditions, table.figures(cell), total) for cell, total in zip(cells, totals, strict=True)
+    )
     return Comparison(conditions, one, other)
 
 
-def _side(cell: Cell, bench: Bench, conditions: Conditions, figures: CellFigures) -> Side:
+def _total(carry_log: Floats, run_log: Floats, at: int, known: Known, conditions: Conditions) -> Range80:
+    """Where the middle of the balls of cell number `at` stops, m: draws of its carry (n,) and of its run (k,)."""
+    posterior, bench = known.posterior, known.bench
+    stock_m = posterior.cells.stock_carry_m[posterior.cells.club[at]]
+    run_m = float(bench.effects_in(conditions).run_m[at])
+    runs_m = run_m * np.exp(run_log[np.arange(len(carry_log)) % len(run_log)])
+    total_m = stock_m * np.exp(carry_log) + runs_m
+    low, median, high = report.quantiles(total_m, posterior.weights, (0.1, 0.5, 0.9)).tolist()
+    return Range80(median, low, high)
+
+
+def _side(cell: Cell, bench: Bench, conditions: Conditions, figures: CellFigures, total_m: Range80) -> Side:
     i = bench.index[cell]
     effects = bench.effects_in(conditions)
     launch = bench.deliveries.launch
@@ -74,9 +104,13 @@ def _side(cell: Cell, bench: Bench, conditions: Conditions, figures: CellFigures
     if conditions.wind.speed_mps > 0:
         wrong = misreading_m(own, field.along_mps, field.across_mps, MISREAD_MPS, field.height_m, conditions.air)
         misread_m = float(wrong)
+    descent = bench.descents_in(conditions, strikes=False)
     return Side(
         figures=figures,
+        total_m=total_m,
         descent_deg=math.degrees(float(effects.descent_rad[i])),
+        descent_low80_deg=math.degrees(float(descent.low80_rad[i])),
+        descent_high80_deg=math.degrees(float(descent.high80_rad[i])),
         flight_s=float(effects.flight_s[i]),
         side_m=float(effects.side_m[i]),
         wind_cost_m=float(effects.effect_m[i]),
@@ -99,8 +133,13 @@ def _side_data(side: Side) -> dict[str, Any]:
         **cell_data(figures.cell),
         "still_air_carry_m": range_data(figures.still_air_carry_m),
         "carry_m": range_data(figures.carry_today_m),
+        "total_m": range_data(side.total_m),
         "apex_m": figures.apex_m,
-        "descent_deg": side.descent_deg,
+        "descent_deg": {
+            "median": side.descent_deg,
+            "low80": side.descent_low80_deg,
+            "high80": side.descent_high80_deg,
+        },
         "flight_s": side.flight_s,
         "run_m": figures.run_m,
         "side_m": side.side_m,
@@ -111,24 +150,31 @@ def _side_data(side: Side) -> dict[str, Any]:
     }
 
 
-def comparison_text(comparison: Comparison, units: UnitChoice) -> str:
-    """Both shots in two columns with their flights drawn one over the other."""
+def comparison_rows(comparison: Comparison, units: UnitChoice) -> tuple[tuple[str, str, str], ...]:
+    """What is compared, and the words of either shot for it; the first row names the two."""
     sides = (comparison.one, comparison.other)
     unit = units.distance
     rows: list[tuple[str, list[str]]] = [
         ("", [cell_words(side.figures.cell, units) for side in sides]),
         (f"carry here, {unit}", [_range_words(side.figures.carry_today_m, units) for side in sides]),
+        (f"total here, {unit}", [_range_words(side.total_m, units) for side in sides]),
         (f"in still air, {unit}", [_range_words(side.figures.still_air_carry_m, units) for side in sides]),
         (f"wind and air, {unit}", [_signed(side.wind_cost_m, units) for side in sides]),
         (f"wind 5 mph more, {unit}", [_misread(side, units) for side in sides]),
         (f"drift, {unit}", [_drift(side.side_m, units) for side in sides]),
         (f"peak height, {units.height}", [f"{from_si(side.figures.apex_m, units.height):.0f}" for side in sides]),
         ("in the air, s", [f"{side.flight_s:.1f}" for side in sides]),
-        ("comes down at", [f"{side.descent_deg:.0f}°" for side in sides]),
+        ("comes down at", [_descent_words(side) for side in sides]),
         (f"run, {unit}", [whole(from_si(side.figures.run_m, unit)) for side in sides]),
         ("balls, trust", [f"{side.figures.shots}, {side.figures.trust}" for side in sides]),
     ]
-    table = [f"{name:20}{values[0]:>26}{values[1]:>34}" for name, values in rows]
+    return tuple((name, one, other) for name, (one, other) in rows)
+
+
+def comparison_text(comparison: Comparison, units: UnitChoice) -> str:
+    """Both shots in two columns with their flights drawn one over the other."""
+    sides = (comparison.one, comparison.other)
+    table = [f"{name:20}{one:>26}{other:>34}" for name, one, other in comparison_rows(comparison, units)]
     return "\n".join(
         [
             f"In {wind_words(comparison.conditions.wind, units)}:",
@@ -136,8 +182,8 @@ def comparison_text(comparison: Comparison, units: UnitChoice) -> str:
             "",
             *side_view(comparison.one.path, comparison.other.path),
             f"  * {cell_words(sides[0].figures.cell, units)}   . {cell_words(sides[1].figures.cell, units)}",
-            "Height, drift, run and the wind's cost are calculated; carries are your estimates,",
-            "their ranges hold 8 in 10.",
+            "Height, drift, run and the wind's cost are calculated; carries are your estimates.",
+            "Brackets hold the middle of your balls 8 times in 10; single balls scatter more.",
         ]
     )
 
@@ -145,6 +191,10 @@ def comparison_text(comparison: Comparison, units: UnitChoice) -> str:
 def _range_words(carry: Range80, units: UnitChoice) -> str:
     median, low, high = (whole(from_si(value, units.distance)) for value in (carry.median, carry.low80, carry.high80))
     return f"{median} ({low}–{high})"
+
+
+def _descent_words(side: Side) -> str:
+    return f"{side.descent_deg:.0f}° ({side.descent_low80_deg:.0f}–{side.descent_high80_deg:.0f})"
 
 
 def _misread(side: Side, units: UnitChoice) -> str:

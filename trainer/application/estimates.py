@@ -148,7 +148,7 @@ def snapshot(
     chosen = known.bench.cells if only is None else tuple(cell for cell in only if cell in known.bench.index)
     here = np.array([known.bench.index[cell] for cell in chosen], dtype=np.int64)
     conditions, reading = todays_conditions(history, stated, as_of)
-    effects = _taken(known.bench.effects_in(conditions), here)
+    effects = effects_of(known.bench.effects_in(conditions), here)
     setting = setting_of(known, conditions, reading, stated, effects, as_of)
     posterior = known.posterior if only is None else narrowed(known.posterior, here)
     rng = np.random.default_rng(known.seed)
@@ -202,7 +202,8 @@ def narrowed(posterior: Posterior, cells: Ints) -> Posterior:
     return replace(posterior, cells=few, draws=replace(draws, eta=draws.eta[:, cells]))
 
 
-def _taken(effects: WindEffects, cells: Ints) -> WindEffects:
+def effects_of(effects: WindEffects, cells: Ints) -> WindEffects:
+    """The effects on some cells."""
     return WindEffects(*(getattr(effects, field.name)[cells] for field in fields(WindEffects)))
 
 

@@ -24,8 +24,8 @@ from trainer.application.own_flight import own_flights
 from trainer.application.reading_error import gust_sd_mps, readings_of
 from trainer.application.sides import on_the_line, reading_places, side_evidence
 from trainer.core.conditions import Ball, Seen, Surface
-from trainer.core.estimate.evidence import Floats
-from trainer.core.estimate.observations import Observations
+from trainer.core.estimate.evidence import Floats, Ints
+from trainer.core.estimate.observations import Bools, Observations
 from trainer.core.estimate.traits import wind_told
 from trainer.core.profile import Profile
 from trainer.core.shot import CarryOrigin, Depth, ShotEntry
@@ -42,6 +42,12 @@ SEEN_SD_M = {
 
 RUN_RELATIVE_SD = 0.5
 """How far off the calculated run is when a carry is worked back from where the ball stopped (common practice)."""
+
+LEAST_TELLING_SHARE = 0.2
+"""A shot whose reference flight carries less of its still-air carry than this tells nothing of its club."""
+
+LEAST_SPREAD_LOG = 0.005
+"""No strike repeats to half a hundredth of its carry."""
 
 NO_READING = -1
 """Stands for the wind of shots without any reading."""
@@ -74,8 +80,15 @@ def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
         if why := _why_silent(shot, asked):
             silent[why] += 1
     changed = len(history.shots) - len(used)
+    told = _silenced(used, asked)
+    cells = np.array([bench.index[shot.cell] for shot in told], dtype=np.int64)
+    terms = wind_terms(told, cells, history, bench)
+    if blown := sum(
+        back and not _why_silent(shot, asked) for shot, back in zip(used, _blown_back(terms), strict=True)
+    ):
+        silent["in a wind this shot cannot carry into"] = int(blown)
     return GatheredEvidence(
-        observations=_observations(_silenced(used, asked), history, bench, readings, days, as_of),
+        observations=_observations(told, cells, terms, history, bench, readings, days, as_of),
         reading_index=readings,
         day_index=days,
         left_out={"a club since changed": changed} if changed else {},
@@ -110,19 +123,26 @@ def _reading_index(shots: Sequence[ShotRecord], history: History) -> dict[int, i
     return index
 
 
+def _blown_back(terms: WindTerms) -> Bools:
+    """Which shots (n,) the flight hardly sends ahead in the wind as read: there its logs and slopes mean nothing."""
+    return np.asarray(terms.carry_m < LEAST_TELLING_SHARE * terms.still_m)
+
+
 def _observations(
     shots: Sequence[ShotRecord],
+    cells: Ints,
+    terms: WindTerms,
     history: History,
     bench: Bench,
     readings: dict[int, int],
     days: dict[date, int],
     as_of: datetime,
 ) -> Observations:
-    cells = np.array([bench.index[shot.cell] for shot in shots], dtype=np.int64)
-    terms = wind_terms(shots, cells, history, bench)
     own = own_flights(shots, cells, history, bench, terms)
     low_m, high_m, run_m = _carry_bounds(shots, history.profile, terms)
-    windy = np.array([shot.carry_origin is CarryOrigin.SEEN for shot in shots], dtype=bool)
+    lost = _blown_back(terms)
+    low_m, high_m = np.where(lost, 0.0, low_m), np.where(lost, np.inf, high_m)
+    windy = ~lost & np.array([shot.carry_origin is CarryOrigin.SEEN for shot in shots], dtype=bool)
     slope = np.where(own.told, own.along_per_mps, terms.slope_m_per_mps / terms.carry_m) * windy
     beside = np.where(own.told, own.across_per_mps, terms.across_slope_m_per_mps / terms.carry_m) * windy
     along, across = on_the_line(shots, slope, beside)
@@ -138,7 +158,7 @@ def _observations(
         wind_log=np.where(windy & ~own.told, np.log(terms.carry_m / terms.still_m), 0.0),
         wind_slope_per_mps=along,
         across_slope_per_mps=across,
-        spread_log=own.spread_log,
+        spread_log=np.maximum(own.spread_log, LEAST_SPREAD_LOG),
         seen_sd_log=np.sqrt(
             (own.per_carry * _seen_sd_log(shots, terms, low_m, run_m)) ** 2
             + own.sight_sd_log**2
@@ -153,7 +173,7 @@ def _observations(
         flown_m=own.flown_m,
         flown_sd_log=own.flown_sd_log,
         readings=errors,
-        age_days=np.array([max((as_of.date() - day).days, 0) for day in days], dtype=np.float64),
+        age_days=np.array([7.0 * max(_week(as_of.date()) - _week(day), 0) for day in days]),
         told=wind_told(len(history.profile.bag.clubs), sides),
         response=response_told(cells, own, np.log(terms.carry_m / terms.still_m)),
     )
@@ -194,4 +214,17 @@ def _seen_sd_log(shots: Sequence[ShotRecord], terms: WindTerms, low_m: Floats, r
 
 def _gust_sd_mps(shots: Sequence[ShotRecord], history: History) -> Floats:
     """S.d. (n,) of the wind that each ball met about its reading."""
-    return np.array([gust_sd_mps(wind_of(history, shot), marked=shot.mark is not None) for shot in shots])
+    met = [(shot.reading_id, shot.mark is not None) for shot in shots]
+    known = {
+        key: gust_sd_mps(wind_of(history, shot), marked=key[1])
+        for key, shot in dict(zip(met, shots, strict=True)).items()
+    }
+    return np.array([known[key] for key in met])
+
+
+def _week(day: date) -> int:
+    """Weeks since a Monday. Ages are counted in them: what was learned stands until the week is over.
+
+    A club drifts by half a hundredth in a week, far less than any estimate is known to.
+    """
+    return (day.toordinal() - 1) // 7

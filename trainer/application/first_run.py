@@ -10,6 +10,7 @@ from trainer.application.setup import DEFAULT_ALIAS, propose_bag
 from trainer.core.errors import InputError
 from trainer.core.profile import CarryBasis, Hand, KnownCarry, Profile
 from trainer.core.units import UnitChoice, parse_quantity, require_range, to_si
+from trainer.exchange.profile_toml import require_alias
 from trainer.store.records import PlayerRecord
 from trainer.store.store import Store
 
@@ -46,7 +47,8 @@ def make_profile(answers: FirstAnswers, alias: str | None = None) -> Profile:
     carry_m = parse_quantity(answers.carry, "length", units.distance, "carry")
     require_range(carry_m, to_si(20, "yd"), to_si(350, "yd"), units.distance, "a carry", "carry")
     known = KnownCarry(answers.club, carry_m, answers.how.basis)
-    return Profile(alias or DEFAULT_ALIAS, propose_bag(known), known, units, answers.hand)
+    named = DEFAULT_ALIAS if alias is None else require_alias(alias, "--player")
+    return Profile(named, propose_bag(known), known, units, answers.hand)
 
 
 def keep_player(store: Store, answers: FirstAnswers, at: datetime, alias: str | None = None) -> PlayerRecord:

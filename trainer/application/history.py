@@ -1,4 +1,4 @@
-"""Everything a store holds of one player, read once, up to a moment."""
+"""Everything a store holds of one player, read once, up to a moment: his range sessions, or his rounds' log."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 
 from trainer.core.conditions import UNKNOWN_WIND, Wind, WindKnowledge
 from trainer.core.profile import Profile
-from trainer.store.records import PlayerRecord, ReadingRecord, SessionRecord, ShotRecord
+from trainer.store.records import PlayerRecord, ReadingRecord, SessionKind, SessionRecord, ShotRecord
 from trainer.store.store import Store
 
 KEPT_FOLDER = "kept"
@@ -51,11 +51,17 @@ class History:
         return max(held, key=lambda reading: reading.id, default=None)
 
 
-def read_history(store: Store, alias: str | None, as_of: datetime | None = None) -> History:
-    """The history of the player `alias` (or the only one); what came after `as_of` is left out."""
+def read_history(
+    store: Store, alias: str | None, as_of: datetime | None = None, kind: SessionKind = SessionKind.RANGE
+) -> History:
+    """The history of the player `alias` (or the only one); what came after `as_of` is left out.
+
+    Shots of a round are apart from those of the range: they test the card, and teach the clubs nothing.
+    """
     player = store.player(alias)
     moment = as_of or datetime.max
-    sessions = {each.id: each for each in store.sessions(player.id) if local(each.started_at) <= moment}
+    held = store.sessions(player.id)
+    sessions = {each.id: each for each in held if each.kind is kind and local(each.started_at) <= moment}
     return History(
         player=player,
         kept_folder=store.path.parent / KEPT_FOLDER,

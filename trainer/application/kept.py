@@ -21,6 +21,8 @@ from trainer.core.estimate.posterior import Draws, Posterior
 from trainer.core.estimate.priors import ClubPriors
 
 MOST_ON_DISK = 12
+LONGEST_WRITE_S = 600.0
+"""A file half written for so long has no writer any more."""
 _MARK = "draws-"
 
 
@@ -59,16 +61,18 @@ class KeptPosteriors:
         with contextlib.suppress(OSError):
             self.folder.mkdir(mode=0o700, exist_ok=True)
             unfinished = self.folder / f"{_MARK}{key}.{os.getpid()}.part"
-            with unfinished.open("xb") as file:
-                np.savez(
-                    file,
-                    **arrays,
-                    draw_weights=posterior.weights,
-                    diagnostics=np.array([said.r_hat, said.bulk, said.tail]),
-                    worst=np.array(said.worst),
-                )
-            unfinished.chmod(0o600)
-            unfinished.replace(self.folder / f"{_MARK}{key}.npz")
+            try:
+                with os.fdopen(os.open(unfinished, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
+                    np.savez(
+                        file,
+                        **arrays,
+                        draw_weights=posterior.weights,
+                        diagnostics=np.array([said.r_hat, said.bulk, said.tail]),
+                        worst=np.array(said.worst),
+                    )
+                unfinished.replace(self.folder / f"{_MARK}{key}.npz")
+            finally:
+                unfinished.unlink(missing_ok=True)  # where the disk was full: half a file helps nobody
             self._drop_oldest()
 
     def _drop_oldest(self) -> None:
@@ -77,6 +81,10 @@ class KeptPosteriors:
         held = sorted(self.folder.glob(f"{_MARK}*.npz"), key=lambda path: path.stat().st_mtime, reverse=True)
         for path in held[MOST_ON_DISK:]:
             path.unlink(missing_ok=True)
+        newest_s = held[0].stat().st_mtime if held else 0.0
+        for path in self.folder.glob(f"{_MARK}*.part"):  # what a killed program left
+            if path.stat().st_mtime < newest_s - LONGEST_WRITE_S:
+                path.unlink(missing_ok=True)
 
     def forget(self) -> None:
         """Remove every kept posterior: nothing of a purged player may stay."""

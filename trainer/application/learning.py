@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections import OrderedDict
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from threading import Lock
@@ -21,6 +22,7 @@ from trainer.application.history import History
 from trainer.application.kept import KeptPosteriors
 from trainer.application.own_delivery import bench_as_hit
 from trainer.core.bag import Cell
+from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import CellSet, Ints
 from trainer.core.estimate.observations import SHOT_FIELDS, Observations
 from trainer.core.estimate.online import continues, needs_refresh_now, refresh, reweighted
@@ -50,16 +52,31 @@ class Known:
 def learn(history: History, as_of: datetime, asked: Sequence[Cell] = ()) -> Known:
     """The posterior of a history, for every cell of the bag, those hit and those `asked` for."""
     bench, evidence, priors, key = _question(history, as_of, asked)
+    held = _recalled(history, bench, evidence, priors, key)
+    if held is None:
+        held = _fitted(bench.arrays, evidence.observations, priors, key)
+        KeptPosteriors(history.kept_folder).write(key, held)
+        _remember(key, held)
+    return Known(bench, evidence, held, key)
+
+
+def recall(history: History, as_of: datetime) -> Known | None:
+    """As `learn`, where its posterior is held in memory or on disk; None, and nothing fitted, where it is not."""
+    bench, evidence, priors, key = _question(history, as_of, ())
+    held = _recalled(history, bench, evidence, priors, key)
+    return None if held is None else Known(bench, evidence, held, key)
+
+
+def _recalled(
+    history: History, bench: Bench, evidence: GatheredEvidence, priors: ClubPriors, key: str
+) -> Posterior | None:
     with _LOCK:
         held = _IN_MEMORY.get(key)
     if held is None:
-        kept = KeptPosteriors(history.kept_folder)
-        held = kept.read(key, bench.arrays, priors, evidence.observations)
-        if held is None:
-            held = _fitted(bench.arrays, evidence.observations, priors, key)
-            kept.write(key, held)
-        _remember(key, held)
-    return Known(bench, evidence, held, key)
+        held = KeptPosteriors(history.kept_folder).read(key, bench.arrays, priors, evidence.observations)
+        if held is not None:
+            _remember(key, held)
+    return held
 
 
 def _fitted(cells: CellSet, seen: Observations, priors: ClubPriors, key: str) -> Posterior:
@@ -94,9 +111,11 @@ def learn_on(before: Known, history: History, as_of: datetime, asked: Sequence[C
     rng = np.random.default_rng(int(key[:16], 16))
     now = evidence.observations
     if continues(before.posterior.observations, now):
-        quick = reweighted(before.posterior, now, rng)
-        if not needs_refresh_now(quick):
-            return Known(bench, evidence, quick, key)
+        # Where a clock was set back a new shot may be days old: only a refresh is right then.
+        with suppress(InputError):
+            quick = reweighted(before.posterior, now, rng)
+            if not needs_refresh_now(quick):
+                return Known(bench, evidence, quick, key)
     return Known(bench, evidence, refreshed(before.posterior, now, rng), key)
 
 

@@ -10,18 +10,30 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from trainer.application.live_words import ball_view, heard_words, planned_title, shot_rows
-from trainer.application.session import Recorder
+from trainer.application.calling import Call
+from trainer.application.live_words import (
+    ball_view,
+    called_words,
+    heard_words,
+    planned_title,
+    shot_rows,
+    wind_warning,
+)
+from trainer.application.own_calls import said_words
+from trainer.application.replanning import NewRest, RestWish, changes_in_short, keep_rest, rest_wish
+from trainer.application.said_first import HIDDEN_WIND, SAY, Asked, asked_for, guess_beside, said_beside
+from trainer.application.session import WARMED_UP, Kept, Recorder
 from trainer.application.shot_list import correct_shot
 from trainer.application.typed_check import entry_words
-from trainer.application.views import BallView, SessionView, harmless
+from trainer.application.views import BallView, SessionView, WindView, harmless
 from trainer.application.wind_view import view_wind, wind_line
 from trainer.core.bag import Cell
 from trainer.core.conditions import UNKNOWN_WIND, ReadingMethod, Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.schedule.stages import Stage
+from trainer.core.shot import ShotEntry
 from trainer.core.units import from_si, to_si
-from trainer.store.records import AgendaBallRecord, BallState, Mark, ShotRecord
+from trainer.store.records import AgendaBallRecord, BallState, Mark, OwnCall, ReadingRecord, ShotRecord
 from trainer.store.store import Store
 
 WIND_CHECK_EVERY = 6
@@ -29,10 +41,10 @@ REST_EVERY = 15
 """Balls between two looks at the wind, and between two rests (common practice)."""
 
 FINISH_BALLS = 5
+LOOK_LATER = "kept; look at it when the test is over"
 STRONGER, WEAKER = 1.3, 0.75
 """What "more" and "less" wind do to the last reading: about one Beaufort number at practice winds."""
 
-WARMED_UP = "warm-up balls are not recorded"
 WindCosts = Callable[[Wind], tuple[str, ...]]
 
 
@@ -47,6 +59,7 @@ class LiveSession:
         self._version = 0
         self._looked_at = -1
         self._rested_at = 0
+        self._guessed_at: int | None = None
         self._corrected: set[int] = {shot.id for shot in store.shots(self.session_id) if store.revisions(shot.id)}
 
     @property
@@ -54,23 +67,55 @@ class LiveSession:
         """The session's id in the store."""
         return self.recorder.session.id
 
+    @property
+    def version(self) -> int:
+        """That of the last view."""
+        return self._version
+
     def record(self, text: str, at: datetime, mark: Mark | None = None) -> SessionView:
         """Keep one typed line. Raises InputError with nothing kept."""
         kept = self.recorder.correct_wind(text, at) or self.recorder.line(text, at, mark)
         if kept.shot is not None:
-            words = entry_words(kept.shot.entry, self.recorder.profile.units)
-            return self.view(
-                said=f"kept: {words}{f', in a {mark}' if mark else ''}",
-                heard=heard_words(kept.shot, self.recorder.profile.units),
-            )
+            return self._shot_kept(kept.shot, mark)
         if kept.reading is not None:
             self._looked_at = -1
-            return self.view(
-                said=f"kept: wind {wind_line(view_wind(kept.reading.wind, self.recorder.profile.units))}"
-            )
+            words = wind_line(view_wind(kept.reading.wind, self.recorder.profile.units))
+            return self.view(said=self._wind_said(words, kept.reading))
+        if kept.said is not None and kept.said.wind_mps is not None:
+            self._guessed_at = len(self._store.shots(self.session_id))
+        return self.view(said=self._said_of(kept))
+
+    def _shot_kept(self, shot: ShotRecord, mark: Mark | None) -> SessionView:
+        """What was kept and, beneath it, what was said first; while a test runs nothing of where the ball went."""
+        units = self.recorder.profile.units
+        if shot.agenda_number in _in_running_test(self._store.agenda(self.session_id)):
+            return self.view(said=LOOK_LATER)
+        words = f"kept: {entry_words(shot.entry, units)}{f', in a {mark}' if mark else ''}"
+        beside = said_beside(shot, self.own_calls(), units)
+        return self.view(said=f"{words}; {beside}" if beside else words, heard=heard_words(shot, units))
+
+    def own_calls(self) -> tuple[OwnCall, ...]:
+        """What the player said first in this session."""
+        every = self._store.own_calls(self.recorder.session.player_id)
+        return tuple(each for each in every if each.session_id == self.session_id)
+
+    def _wind_said(self, words: str, reading: ReadingRecord) -> str:
+        """The reading that was kept, the guess of it, and below it what such a wind calls for."""
+        beside = guess_beside(reading, self.own_calls(), self.recorder.profile.units)
+        warning = wind_warning(reading.wind, self.recorder.profile)
+        return "\n".join(part for part in (f"kept: wind {words}", beside, warning) if part)
+
+    def _said_of(self, kept: Kept) -> str:
+        """What was kept, where it was neither a shot nor a wind."""
         if kept.flag is not None:
-            return self.view(said=f"kept: flag {kept.flag.name}")
-        return self.view()
+            return f"kept: flag {kept.flag.name}"
+        if kept.said is not None:
+            return f"kept: {said_words(kept.said, self.recorder.profile.units)}"
+        if kept.thunder_at is not None:
+            return f"kept: thunder at {kept.thunder_at:%H:%M}"
+        if kept.ball is not None and kept.ball.state is BallState.SKIPPED:
+            return f"ball {kept.ball.number} skipped: {kept.ball.skip_reason}"
+        return "" if kept.ball is None else f"ball {kept.ball.number} changed: {kept.ball.ball.override}"
 
     def record_marked(self, text: str, at: datetime, mark: str) -> SessionView:
         """As `record`; `mark` is `gust`, `lull` or empty."""
@@ -85,8 +130,9 @@ class LiveSession:
     def undo(self, shot_id: int | None, at: datetime) -> SessionView:
         """Take a shot back, the last one where none is named; its ball waits again."""
         shot = self._own(shot_id)
+        words = self._told(shot, shot.entry)
         self._store.undo_shot(shot.id, at)
-        return self.view(said=f"taken back: {entry_words(shot.entry, self.recorder.profile.units)}")
+        return self.view(said=f"taken back: {words}")
 
     def toggle_mishit(self, shot_id: int | None, at: datetime) -> SessionView:
         """Mark a shot as a mishit, or take the mark off; the last one where none is named."""
@@ -97,7 +143,7 @@ class LiveSession:
         self._store.correct_shot(shot.id, at, entry=entry)
         self._corrected.add(shot.id)
         words = "marked a mishit" if entry.mishit else "no mishit after all"
-        return self.view(said=f"{words}: {entry_words(entry, self.recorder.profile.units)}")
+        return self.view(said=f"{words}: {self._told(shot, entry)}")
 
     def next_mark(self, shot_id: int, at: datetime) -> SessionView:
         """Gust, lull, neither, in turn: for a shot that was recorded."""
@@ -106,7 +152,13 @@ class LiveSession:
         self._store.set_mark(shot.id, mark, at)
         self._corrected.add(shot.id)
         met = f"it met a {mark}" if mark else "neither gust nor lull"
-        return self.view(said=f"{met}: {entry_words(shot.entry, self.recorder.profile.units)}")
+        return self.view(said=f"{met}: {self._told(shot, shot.entry)}")
+
+    def _told(self, shot: ShotRecord, entry: ShotEntry) -> str:
+        """A shot as it is named to the player: by its number alone while its result must not be looked at."""
+        if shot.agenda_number in _in_running_test(self._store.agenda(self.session_id)):
+            return f"shot {shot.number}"
+        return entry_words(entry, self.recorder.profile.units)
 
     def _own(self, shot_id: int | None) -> ShotRecord:
         shots = self._store.shots(self.session_id)
@@ -154,6 +206,37 @@ class LiveSession:
         self._store.put_agenda(self.session_id, [replace(ball.ball, stage=Stage.TEST.value) for ball in kept])
         return self.view(said=f"{len(kept)} balls to the end: look at no result until the last is hit")
 
+    def hear_thunder(self, at: datetime) -> SessionView:
+        """Thunder was heard: the wait begins, or begins anew."""
+        return self.view(said=self._said_of(Kept(thunder_at=self.recorder.hear_thunder(at))))
+
+    def take_thunder_back(self) -> SessionView:
+        """It was no thunder."""
+        self._store.take_thunder_back(self.session_id)
+        return self.view(said="no thunder after all")
+
+    def rest_wish(self, at: datetime) -> RestWish | None:
+        """What is to be planned anew after a change; None where nothing is."""
+        return rest_wish(self._store, self.recorder, at)
+
+    def keep_rest(self, rest: NewRest) -> SessionView | None:
+        """Put a new rest in place of the old and say what changed; None where it came too late."""
+        if rest.session_id != self.session_id or not keep_rest(self._store, rest):
+            return None
+        return self.view(said=changes_in_short(rest.changes))
+
+    def keep_call(self, call: Call) -> tuple[int, str] | None:
+        """Keep where the next ball is called to land: its number and the words. None where it is another by now."""
+        ball = self.recorder.waiting_ball()
+        reading_id = None if self.recorder.reading is None else self.recorder.reading.id
+        if ball is None or (ball.ball.cell, reading_id) != (call.cell, call.reading_id):
+            return None
+        fifty, eighty = (call.low50_m, call.high50_m), (call.low80_m, call.high80_m)
+        if not self._store.call_ball(self.session_id, ball.number, fifty, eighty):
+            return None
+        called = replace(ball.ball, called_50_m=fifty, called_80_m=eighty)
+        return ball.number, called_words(called, self.recorder.profile.units)
+
     def same_wind(self) -> SessionView:
         """The wind was looked at and is the same: no new reading, for nothing was read."""
         self._looked_at = self.recorder.shots_in_this_wind
@@ -167,7 +250,8 @@ class LiveSession:
         wind = _changed(held.wind, STRONGER if more else WEAKER, self.recorder.profile.units.speed)
         reading = self.recorder.read_wind(wind, at)
         self._looked_at = -1
-        return self.view(said=f"kept: wind {view_wind(reading.wind, self.recorder.profile.units).speed}, by feel")
+        felt = f"{view_wind(reading.wind, self.recorder.profile.units).speed}, by feel"
+        return self.view(said=self._wind_said(felt, reading))
 
     def rested(self) -> SessionView:
         """A rest was taken."""
@@ -197,7 +281,8 @@ class LiveSession:
         bearing = 0.0
         if waiting and waiting[0].ball.flag is not None:
             bearing = profile.flag(waiting[0].ball.flag).bearing_rad
-        against = wind.turned(bearing)
+        said_first = self.own_calls()
+        asked = asked_for(waiting[0].ball if waiting else None, said_first, shots, self._guessed_at)
         return SessionView(
             version=self._version,
             session_id=self.session_id,
@@ -209,14 +294,22 @@ class LiveSession:
             left=len(waiting),
             hit=len(shots),
             skipped=sum(ball.state is BallState.SKIPPED and ball.skip_reason != WARMED_UP for ball in agenda),
-            shots=shot_rows(shots, profile, self._corrected, _in_running_test(agenda)),
-            wind=view_wind(against, profile.units, self._costs(against)),
+            shots=shot_rows(shots, profile, self._corrected, _in_running_test(agenda), said_first),
+            wind=self._wind(wind.turned(bearing), asked),
             said=said,
             heard=heard,
             notes=self._notes,
-            ask_wind=self._is_time_to_look() and (bool(waiting) or not agenda),
+            ask_wind=self._is_time_to_look() and (bool(waiting) or not agenda) and asked.word in ("", SAY),
+            asks=asked.word,
             rest_due=len(shots) - self._rested_at >= REST_EVERY and bool(waiting),
+            thunder_at=max(self._store.thunder(self.session_id), default=None),
         )
+
+    def _wind(self, against: Wind, asked: Asked) -> WindView:
+        """The wind to the next flag with what it costs; not while it is to be guessed."""
+        if asked.hides_wind:
+            return HIDDEN_WIND
+        return view_wind(against, self.recorder.profile.units, self._costs(against))
 
     def _is_time_to_look(self) -> bool:
         since = self.recorder.shots_in_this_wind

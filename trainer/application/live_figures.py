@@ -10,10 +10,12 @@ import numpy as np
 
 from trainer.application.calling import BallToCome, call
 from trainer.application.conditions import StatedConditions
+from trainer.application.drill_aim import Evening
 from trainer.application.estimates import CellFigures, Snapshot, snapshot
 from trainer.application.gapping import cell_words
 from trainer.application.history import History
 from trainer.application.learning import Known, learn, learn_on
+from trainer.application.session_picture import Shown, Steps, session_picture
 from trainer.application.views import FiguresView, StripView
 from trainer.core.bag import Cell
 from trainer.core.estimate.online import refresh
@@ -39,25 +41,33 @@ class FiguresWish:
     cell: Cell | None
     target_m: float | None = None
     ball: BallToCome | None = None
+    evening: Evening | None = None
 
 
 class LiveFigures:
-    """The sums of one running session: what is known now, and what was before its first ball. For one thread."""
+    """The sums of one running session: what is known now, and what was before its first ball. For one thread.
+
+    `_steps` holds what was known before the last ball, and before the first ball of the block that goes on.
+    """
 
     def __init__(self) -> None:
         self._before: Known | None = None
         self._now: Known | None = None
         self._session_id: int | None = None
+        self._steps = Steps()
 
     def work_out(self, wish: FiguresWish) -> FiguresView:
         """The view at once: draws that stand are reweighted by what is new."""
         if wish.session_id != self._session_id:
             self._session_id, self._before, self._now = wish.session_id, None, None
+            self._steps = Steps()
         if self._before is None:
             self._before = learn(wish.before, wish.as_of)
         else:
             self._before = learn_on(self._before, wish.before, wish.as_of)
-        self._now = learn_on(self._now or self._before, wish.history, wish.as_of)
+        earlier = self._now or self._before
+        self._now = learn_on(earlier, wish.history, wish.as_of)
+        self._steps.take(wish.session_id, wish.history, wish.evening, earlier, self._now)
         return self._view(wish, self._before, self._now)
 
     def settle(self, wish: FiguresWish, is_stale: Callable[[], bool]) -> FiguresView | None:
@@ -91,6 +101,14 @@ class LiveFigures:
             words="this shot is not in the table" if figures is None else _words(figures, units),
             moved=moved_words(start, table, wish.history, wish.session_id),
             called=None if wish.ball is None else call(now, wish.ball),
+            picture=None
+            if figures is None or earlier is None or wish.evening is None
+            else session_picture(
+                Shown(wish.cell, wish.target_m, wish.history, wish.evening, table, wish.stated),
+                now,
+                earlier.carry_today_m,
+                self._steps,
+            ),
         )
 
 

@@ -7,11 +7,13 @@ from collections.abc import Collection, Sequence
 from trainer.application.typed_check import entry_words, zone_words
 from trainer.application.views import BallView, ShotRow, harmless
 from trainer.core.bag import Bag, Cell, Swing
+from trainer.core.conditions import Wind
 from trainer.core.profile import Profile
+from trainer.core.schedule.prompts import wind_notes
 from trainer.core.units import UnitChoice, change_from_si, from_si, whole
 from trainer.exchange.cell_text import print_cell
 from trainer.exchange.typed_shot import print_typed_shot
-from trainer.store.records import NewBall, ShotRecord
+from trainer.store.records import NewBall, OwnCall, ShotRecord
 
 SWING_WORDS = {
     Swing.FULL: "full swing, hands finish head-high",
@@ -25,6 +27,11 @@ _ORDER = tuple(Swing)
 def planned_title(plan_id: str | None) -> str:
     """A plan's id as a title: the plan itself may have changed since the session began."""
     return "Free practice" if plan_id is None else plan_id.replace("-", " ").capitalize()
+
+
+def short_cell(cell: Cell, units: UnitChoice) -> str:
+    """As it is typed, shorter still: `7 iron, 1 in, 3/4`."""
+    return print_cell(cell, units).replace(Swing.THREE_QUARTER, "3/4")
 
 
 def stamp(club: str) -> str:
@@ -55,7 +62,19 @@ def ball_view(ball: NewBall, before: Cell | None, profile: Profile, alike: int) 
         cue=harmless(ball.cue),
         reason=harmless(ball.reason),
         repeat=alike,
+        called=called_words(ball, units),
     )
+
+
+def called_words(ball: NewBall, units: UnitChoice) -> str:
+    """`called: 8 in 10 land 128–146 yd, half 132–141`; empty where nothing was called."""
+    if ball.called_50_m is None or ball.called_80_m is None:
+        return ""
+    (low80, high80), (low50, high50) = (
+        (whole(from_si(low_m, units.distance)), whole(from_si(high_m, units.distance)))
+        for low_m, high_m in (ball.called_80_m, ball.called_50_m)
+    )
+    return f"called: 8 in 10 land {low80}–{high80} {units.distance}, half {low50}–{high50}"
 
 
 def _aim(ball: NewBall, units: UnitChoice) -> str:
@@ -85,6 +104,12 @@ def change_words(cell: Cell, before: Cell | None, bag: Bag) -> str:
     return ", ".join(parts) or "another club"
 
 
+def wind_warning(wind: Wind, profile: Profile) -> str:
+    """The gravest of what a wind past the limits calls for; empty for one that is not."""
+    junior = profile.age_band is not None and profile.age_band.is_junior
+    return next(iter(wind_notes(wind, profile.units, junior=junior)), "")
+
+
 def heard_words(shot: ShotRecord, units: UnitChoice) -> str:
     """The big repeat-back: `142  6 LEFT`, `SHORT LEFT`, `MISHIT`."""
     entry = shot.entry
@@ -105,19 +130,26 @@ def heard_words(shot: ShotRecord, units: UnitChoice) -> str:
 
 
 def shot_rows(
-    shots: Sequence[ShotRecord], profile: Profile, corrected: Collection[int], hidden: Collection[int]
+    shots: Sequence[ShotRecord],
+    profile: Profile,
+    corrected: Collection[int],
+    hidden: Collection[int],
+    said: Sequence[OwnCall] = (),
 ) -> tuple[ShotRow, ...]:
     """The shots of a session, newest first. `corrected` holds ids, `hidden` numbers of the agenda's balls."""
+    carries_m = {each.shot_id: each.carry_m for each in said if each.carry_m is not None}
     rows = []
     for shot in reversed(shots):
         marks = [str(shot.mark)] if shot.mark is not None else []
         if shot.id in corrected:
             marks.append("corrected")
+        if (carry_m := carries_m.get(shot.id)) is not None:
+            marks.append(f"you said {whole(from_si(carry_m, profile.units.distance))}")
         rows.append(
             ShotRow(
                 id=shot.id,
                 number=shot.number,
-                cell=harmless(print_cell(shot.cell, profile.units).replace(Swing.THREE_QUARTER, "3/4")),
+                cell=harmless(short_cell(shot.cell, profile.units)),
                 words=harmless(print_typed_shot(shot.entry, profile.units, profile.sees)),
                 said=_beside_target(shot, profile.units) or harmless(entry_words(shot.entry, profile.units)),
                 marks=", ".join(marks),

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from trainer.application.reports import wrapped
 from trainer.core.schedule.drills import drill_named
 from trainer.plan.model import Plan, PlanBlock
 
 
-def plan_text(plan: Plan) -> str:
-    """The plan's purpose, its blocks with set-up and cues, and the cautions of its drills."""
+def plan_list_text(plans: Sequence[Plan]) -> str:
+    """A line a plan: its id, balls, minutes and title."""
+    width = max((len(plan.id) for plan in plans), default=0)
+    return "\n".join(
+        f"{plan.id:{width}}  {plan.balls:>3} balls {plan.minutes:>3} min  {plan.title}" for plan in plans
+    )
+
+
+def plan_text(plan: Plan, problems: Sequence[str] = ()) -> str:
+    """The plan's purpose, its blocks with set-up and cues, the cautions of its drills.
+
+    `problems` say what of it the player cannot do, by his own estimates.
+    """
     head = f"{plan.title} ({plan.id}): {plan.balls} balls in {plan.minutes} minutes, level {plan.level}"
     lines = [head]
     if plan.series is not None:
@@ -18,6 +31,8 @@ def plan_text(plan: Plan) -> str:
     lines += wrapped([plan.note] if plan.note else [])
     for number, block in enumerate(plan.block, 1):
         lines += ["", *_block_lines(number, block)]
+    if problems:
+        lines += ["", "By your own estimates, in still air:", *wrapped(list(problems))]
     cautions = dict.fromkeys(caution for block in plan.block for caution in drill_named(block.drill).cautions)
     if cautions:
         lines += ["", "Mind:", *wrapped(list(cautions))]

@@ -2,29 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
 
 from trainer.application import wind_cost
+from trainer.application.agenda_basis import read_basis
 from trainer.application.calling import BallToCome, Call
 from trainer.application.conditions import StatedConditions
+from trainer.application.drill_aim import Agendas, Evening
+from trainer.application.due import DueRow, days_hit, due_rows, next_row, next_words
 from trainer.application.first_run import FirstAnswers, HowKnown, keep_player, make_profile
 from trainer.application.history import History, local, read_history
 from trainer.application.live import LiveSession
 from trainer.application.live_figures import FiguresWish
 from trainer.application.live_words import planned_title
 from trainer.application.planning import DEFAULT_PLAN, Wish, own_plans_folder
+from trainer.application.progress import agendas_of
+from trainer.application.replanning import NewRest, RestWish
+from trainer.application.rounds import end_round, require_no_round, round_on, start_round
 from trainer.application.session import Recorder, begin, resume
 from trainer.application.views import OpenSession, PlanRow, SessionView, TodayView, harmless
 from trainer.application.wind_view import typed_wind
 from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.errors import InputError
-from trainer.core.profile import Hand, Profile
+from trainer.core.profile import AgeBand, Hand, Profile
+from trainer.core.schedule.block import Block
 from trainer.core.units import UnitChoice
-from trainer.plan.collection import read_library
+from trainer.plan.collection import Library, read_library
 from trainer.store.records import BallState, ReadingRecord, SessionRecord
 from trainer.store.store import Store, open_store
 
@@ -42,6 +50,9 @@ class Practice:
         self._store: Store | None = None
         self._live: LiveSession | None = None
         self._before: History | None = None
+        self._agendas: Agendas = {}
+        self._blocks: tuple[Block, ...] = ()
+        self._age_band = AgeBand.ADULT
         self.called: Call | None = None
 
     @property
@@ -55,6 +66,32 @@ class Practice:
         if self._store is None:
             self._store = open_store(self.path, write=True)
         return self._store
+
+    @contextmanager
+    def at_store(self, *, write: bool) -> Iterator[Store]:
+        """The store for one piece of work that is not the session's; let go of afterwards where none runs."""
+        if self._store is not None:
+            yield self._store
+        else:
+            with open_store(self.path, write=write or not self.path.exists()) as store:
+                yield store
+
+    def hold(self) -> Store:
+        """The store for work that goes on, as a group's grid does: held for writing until `close`."""
+        return self._writing()
+
+    def crowd(self) -> tuple[str, ...]:
+        """The aliases of a store with several players, where none of them was named; empty else."""
+        if self.alias is not None or not self.path.exists():
+            return ()
+        with self.at_store(write=False) as store:
+            aliases = tuple(player.profile.alias for player in store.players())
+        return aliases if len(aliases) > 1 else ()
+
+    @property
+    def plan_folders(self) -> tuple[Path, ...]:
+        """Where own plans are looked for."""
+        return self._folders
 
     def close(self) -> None:
         """Let go of the store. What was recorded is there already."""
@@ -84,7 +121,8 @@ class Practice:
         if not store.players():
             return None
         history = read_history(store, self.alias)
-        plans, problems = self._plans()
+        library = read_library(self._folders)
+        due = due_rows([library.plans[plan_id] for plan_id in sorted(library.plans)], days_hit(history), now.date())
         latest = history.newest_session
         reading = None
         if latest is not None and local(latest.started_at).date() == now.date():
@@ -92,34 +130,42 @@ class Practice:
         return TodayView(
             profile=history.profile,
             now=now,
-            plans=plans,
+            plans=plan_rows(library, due),
             open_session=_open_session(store, latest, now),
             past=_past(history),
             wind_words=_typed_wind(reading, history.profile.units),
-            problems=problems,
+            problems=library.errors,
+            due=harmless(next_words(next_row(due))),
+            in_round="" if (lock := round_on(store, self.alias, now)) is None else lock.words,
         )
 
-    def _plans(self) -> tuple[tuple[PlanRow, ...], tuple[str, ...]]:
-        library = read_library(self._folders)
-        ids = sorted(library.plans, key=lambda plan_id: (plan_id != DEFAULT_PLAN, plan_id))
-        rows = [
-            PlanRow(
-                id=plan.id,
-                title=harmless(plan.title),
-                detail=f"{plan.balls} balls, {plan.minutes} min",
-                purpose=harmless(" ".join(part for part in (_meant(plan.meant_for), plan.note or "") if part)),
-            )
-            for plan in (library.plans[plan_id] for plan_id in ids)
-        ]
-        rows.append(PlanRow("", "Free practice", "any balls", "Name the shot before each ball: 7 iron, 1 in: 142 6L"))
-        return tuple(rows), library.errors
+    def require_no_round(self, now: datetime) -> None:
+        """Raise InputError where the player is in a round: its card is all there is then."""
+        with self.at_store(write=False) as store:
+            require_no_round(store, self.alias, now)
+
+    def start_round(self, card: Mapping[str, str], now: datetime) -> TodayView | None:
+        """Begin a round with the card as printed, by form, and show the day again."""
+        with self.at_store(write=True) as store:
+            start_round(store, self.alias, now, card)
+        return self.today(now)
+
+    def end_round(self, now: datetime) -> TodayView | None:
+        """End the round that is on, and show the day again."""
+        with self.at_store(write=True) as store:
+            end_round(store, self.alias, now)
+        return self.today(now)
 
     def costs(self, wind: Wind, profile: Profile) -> tuple[str, ...]:
         """What a wind takes from a full mid iron and from its low shot, in sentences."""
         return _costs(profile, wind)
 
     def begin_with(self, plan_id: str | None, stated: StatedConditions, now: datetime) -> SessionView:
-        """Begin a session with a plan, or free practice; one that was left open is ended first."""
+        """Begin a session with a plan, or free practice; one that was left open is ended first.
+
+        Raises InputError in a round: a session's balls name clubs.
+        """
+        self.require_no_round(now)
         store = self._writing()
         player = store.player(self.alias)
         latest = store.latest_session(player.id)
@@ -130,8 +176,10 @@ class Practice:
         notes = () if recorder.planned is None else recorder.planned.agenda.notes
         return self._run(store, recorder, notes)
 
-    def resume(self, session_id: int) -> SessionView:
-        """Go on with a session that was left open."""
+    def resume(self, session_id: int, now: datetime | None = None) -> SessionView:
+        """Go on with a session that was left open. Raises InputError where a round is on at `now`."""
+        if now is not None:
+            self.require_no_round(now)
         store = self._writing()
         return self._run(store, resume(store, self.alias, session_id), ())
 
@@ -148,6 +196,13 @@ class Practice:
             readings={id: each for id, each in history.readings.items() if each.session_id != own},
             shots=tuple(shot for shot in history.shots if shot.session_id != own),
         )
+        text = store.agenda_basis(own)
+        basis = None if text is None else read_basis(text)
+        self._blocks = () if basis is None else basis.blocks
+        self._age_band = (profile.age_band or AgeBand.ADULT) if basis is None else basis.age_band
+        # Only an aim over several sessions looks back on the agendas of others.
+        looks_back = any(block.aim is not None and block.aim.over_sessions > 1 for block in self._blocks)
+        self._agendas = agendas_of(store, self._before) if looks_back else {}
         return self._live.view()
 
     def figures_wish(self, version: int, now: datetime) -> FiguresWish | None:
@@ -172,7 +227,32 @@ class Practice:
             cell=self._live.wanted_cell(),
             target_m=None if ball is None else ball.ball.target_m,
             ball=self._to_come(now),
+            evening=Evening(
+                session_id=session_id,
+                agenda=self._store.agenda(session_id),
+                blocks=self._blocks,
+                age_band=self._age_band,
+                before=self._agendas,
+                said=self._store.own_calls(history.player.id),
+            ),
         )
+
+    def rest_wish(self, now: datetime) -> RestWish | None:
+        """What the other thread is to plan anew after a change; None where nothing is."""
+        return None if self._live is None else self._live.rest_wish(now)
+
+    def keep_rest(self, rest: NewRest) -> SessionView | None:
+        """Keep what the other thread planned; None where it came too late."""
+        return None if self._live is None else self._live.keep_rest(rest)
+
+    def keep_call(self, session_id: int, version: int, call: Call) -> tuple[int, str] | None:
+        """Keep with the next ball where it is called to land; None where the session has gone on from `version`."""
+        live = self._live
+        if live is None or (live.session_id, live.version) != (session_id, version):
+            return None
+        kept = live.keep_call(call)
+        self.called = None if kept is None else call
+        return kept
 
     def _to_come(self, now: datetime) -> BallToCome | None:
         """What the next ball of the agenda will meet; None where there is none."""
@@ -200,6 +280,23 @@ class Practice:
         self._live = self._before = None
         self.close()
         return self.today(now)
+
+
+def plan_rows(library: Library, due: Sequence[DueRow]) -> tuple[PlanRow, ...]:
+    """The plans by id, the one to begin with first, free practice last; with the day of those that have one."""
+    days = {row.plan.id: f", {row.when_words}" for row in due if row.due is not None and row.done is None}
+    ids = sorted(library.plans, key=lambda plan_id: (plan_id != DEFAULT_PLAN, plan_id))
+    rows = [
+        PlanRow(
+            id=plan.id,
+            title=harmless(plan.title),
+            detail=f"{plan.balls} balls, {plan.minutes} min{days.get(plan.id, '')}",
+            purpose=harmless(" ".join(part for part in (_meant(plan.meant_for), plan.note or "") if part)),
+        )
+        for plan in (library.plans[plan_id] for plan_id in ids)
+    ]
+    free = PlanRow("", "Free practice", "any balls", "Name the shot before each ball: 7 iron, 1 in: 142 6L")
+    return (*rows, free)
 
 
 @lru_cache(maxsize=64)

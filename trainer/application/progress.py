@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 import numpy as np
 
+from trainer.application.call_scores import CallScores, call_scores
 from trainer.application.calling import CallsHeld, calls_held
+from trainer.application.course import CourseReport, course_report
 from trainer.application.flown import wind_terms
-from trainer.application.history import History, local
+from trainer.application.history import History, local, read_history
 from trainer.application.learning import Known, learn
+from trainer.application.own_calls import NOTHING_SAID, OwnCalls, own_calls_of
 from trainer.core.decide.change import Change, Level, change_between, level_of
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.shot import CarryOrigin
-from trainer.store.records import NewBall, ShotRecord
+from trainer.store.records import NewBall, OwnCall, SessionKind, ShotRecord
 from trainer.store.store import Store
 
 COLD_DRILLS = ("cold first six",)
@@ -103,6 +106,30 @@ class Progress:
     misses: tuple[Miss, ...]
     tags: tuple[TagEffect, ...]
     load: Load
+    scores: CallScores | None = None
+    own_calls: OwnCalls = NOTHING_SAID
+    course: CourseReport | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """All of a store that progress is told from: range sessions and their agendas, the course log, own calls."""
+
+    history: History
+    agendas: Mapping[int, Mapping[int, NewBall]]
+    course: History
+    said: tuple[OwnCall, ...]
+
+
+def read_past(store: Store, alias: str | None, as_of: datetime | None = None) -> Past:
+    """What `store` holds for the progress of a player up to `as_of`; for the thread that owns the store."""
+    history = read_history(store, alias, as_of)
+    return Past(
+        history,
+        agendas_of(store, history),
+        read_history(store, alias, as_of, SessionKind.COURSE),
+        store.own_calls(history.player.id),
+    )
 
 
 def agendas_of(store: Store, history: History) -> Mapping[int, Mapping[int, NewBall]]:
@@ -110,8 +137,18 @@ def agendas_of(store: Store, history: History) -> Mapping[int, Mapping[int, NewB
     return {id: {each.number: each.ball for each in store.agenda(id)} for id in history.sessions}
 
 
+def progress_from(past: Past, as_of: datetime) -> Progress:
+    """Progress as of a moment, with the scores of calls and the course."""
+    return replace(
+        progress_of(past.history, past.agendas, as_of),
+        scores=call_scores(past.history, learn(past.history, as_of)),
+        own_calls=own_calls_of(past.said, past.history),
+        course=course_report(past.course, past.history, as_of),
+    )
+
+
 def progress_of(history: History, agendas: Mapping[int, Mapping[int, NewBall]], as_of: datetime) -> Progress:
-    """Progress from a history and the agendas its balls were hit for."""
+    """Progress from a history and the agendas its balls were hit for; without scores, own calls and the course."""
     known = learn(history, as_of)
     misses = misses_of(history, agendas, known)
     days = np.array([miss.at.date().toordinal() for miss in misses], dtype=np.int64)

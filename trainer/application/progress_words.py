@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from trainer.application.call_scores import scores_data, scores_sentence
+from trainer.application.course import course_data, course_sentences
+from trainer.application.own_calls import own_calls_data, own_calls_sentences
 from trainer.application.progress import Kind, KindProgress, Miss, Progress, TagEffect
 from trainer.application.reports import wrapped
 from trainer.core.decide.change import Change, Level
@@ -27,7 +30,10 @@ def progress_data(progress: Progress) -> dict[str, Any]:
             "balls": progress.calls.balls,
             "held_50": progress.calls.held_50,
             "held_80": progress.calls.held_80,
+            "crps": scores_data(progress.scores),
         },
+        "own_calls": own_calls_data(progress.own_calls),
+        "course": course_data(progress.course),
         "misses": [
             {
                 "time": miss.at.isoformat(),
@@ -79,8 +85,15 @@ def progress_text(progress: Progress, units: UnitChoice) -> str:
     lines = [f"Progress up to {progress.as_of:%d %b %Y}; errors in per cent of the target", ""]
     for each in progress.kinds:
         lines += wrapped([f"{KIND_WORDS[each.kind]}: {_kind_sentence(each)}"])
-    said = [_calls(progress), *(_tag_sentence(each) for each in progress.tags), _load(progress)]
-    lines += ["", *wrapped(said)]
+    said = [
+        _calls(progress),
+        scores_sentence(progress.scores, units),
+        *own_calls_sentences(progress.own_calls, units),
+        *_course(progress, units),
+        *(_tag_sentence(each) for each in progress.tags),
+        _load(progress),
+    ]
+    lines += ["", *wrapped([sentence for sentence in said if sentence])]
     if progress.misses:
         lines += ["", f"The last misses, {units.distance}, by what made them:"]
         lines += _miss_lines(progress.misses[-MISSES_SHOWN:], units)
@@ -94,7 +107,7 @@ def _kind_sentence(each: KindProgress) -> str:
     if each.raw is None or each.wind_adjusted is None:
         return f"{head}; {each.verdict}."
     level = (
-        f"{head}, off by {each.raw.mean:.1f} % ({each.raw.low95:.1f}–{each.raw.high95:.1f}), "
+        f"{head}, off by {each.raw.mean:.1f} % ({max(each.raw.low95, 0.0):.1f}–{each.raw.high95:.1f}), "
         f"{each.wind_adjusted.mean:.1f} % about what was to be expected in the wind"
     )
     needed = f"a change under {each.raw.smallest_change:.1f} % is within chance"
@@ -116,6 +129,10 @@ def _calls(progress: Progress) -> str:
         f"Called ranges over {calls.balls} balls: the half held {calls.held_50} times (to be expected "
         f"{calls.balls / 2:.0f}), the 8-in-10 {calls.held_80} times (to be expected {0.8 * calls.balls:.0f})."
     )
+
+
+def _course(progress: Progress, units: UnitChoice) -> list[str]:
+    return [] if progress.course is None else course_sentences(progress.course, units)
 
 
 def _tag_sentence(each: TagEffect) -> str:

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from trainer.application import own_calls
+from trainer.application.agenda_basis import basis_of, basis_text, read_basis
 from trainer.application.calling import BallToCome, Call
 from trainer.application.conditions import StatedConditions
 from trainer.application.history import read_history
@@ -15,18 +17,34 @@ from trainer.core.bag import Cell
 from trainer.core.conditions import UNKNOWN_WIND, Ball, Conditions, Seen, Surface, Turf, Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import Profile, RangeFlag, Sees
+from trainer.core.schedule.ages import JUNIOR_MOST_GRIP_M
+from trainer.core.schedule.prompts import thunder_note
+from trainer.core.schedule.replan import own_choice
 from trainer.core.schedule.stages import Stage
 from trainer.core.shot import ShotEntry
 from trainer.exchange.cell_text import parse_cell
-from trainer.exchange.typed_line import BlankLine, FlagLine, ShotLine, WindLine, parse_line
+from trainer.exchange.typed_line import (
+    BlankLine,
+    FlagLine,
+    GuessLine,
+    InsteadLine,
+    SayLine,
+    ShotLine,
+    SkipLine,
+    ThunderLine,
+    WindLine,
+    parse_line,
+)
 from trainer.store.records import (
     AgendaBallRecord,
     BallState,
     Mark,
     NewSession,
     NewShot,
+    OwnCall,
     PlayerRecord,
     ReadingRecord,
+    SessionKind,
     SessionRecord,
     ShotRecord,
 )
@@ -35,14 +53,19 @@ from trainer.store.store import Store
 OPPOSITE_RAD = 2.6
 """Two winds further apart than this (150°) contradict each other."""
 
+WARMED_UP = "warm-up balls are not recorded"
+
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """One line that was kept: a shot, a reading or a flag; none of them for a blank line."""
+    """One line that was kept: a shot, a reading, a flag, a ball changed or left out, thunder, what was said first."""
 
     shot: ShotRecord | None = None
     reading: ReadingRecord | None = None
     flag: RangeFlag | None = None
+    ball: AgendaBallRecord | None = None
+    thunder_at: datetime | None = None
+    said: OwnCall | None = None
 
 
 CallsBalls = Callable[[BallToCome, datetime], Call | None]
@@ -58,8 +81,8 @@ class Recorder:
         self.reading: ReadingRecord | None = None
         self.planned: PlannedSession | None = None
         self.caller: CallsBalls | None = None
+        self.stated = stated
         self._store = store
-        self._stated = stated
         self._shots_in_this_wind = 0
 
     def take_up(self, reading: ReadingRecord, shots_in_it: int) -> None:
@@ -115,7 +138,20 @@ class Recorder:
             return Kept(reading=self.read_wind(line.wind, at))
         if isinstance(line, FlagLine):
             return Kept(flag=self._keep_flag(line.flag, at))
-        return Kept(shot=self._keep_shot(line, at, mark))
+        if isinstance(line, ShotLine):
+            return Kept(shot=self._keep_shot(line, at, mark))
+        return self._keep_word(line, at)
+
+    def _keep_word(self, line: InsteadLine | SkipLine | ThunderLine | SayLine | GuessLine, at: datetime) -> Kept:
+        if isinstance(line, InsteadLine):
+            return Kept(ball=self.change_next(line.cell_text, line.reason))
+        if isinstance(line, SkipLine):
+            return Kept(ball=self.skip_next(line.reason))
+        if isinstance(line, ThunderLine):
+            return Kept(thunder_at=self.hear_thunder(at))
+        if isinstance(line, SayLine):
+            return Kept(said=own_calls.say_carry(self._store, self.session.id, line.carry_m, at))
+        return Kept(said=own_calls.guess_wind(self._store, self.session.id, line.wind, at))
 
     def _keep_flag(self, flag: RangeFlag, at: datetime) -> RangeFlag:
         others = tuple(other for other in self.profile.flags if other.name.lower() != flag.name.lower())
@@ -127,9 +163,50 @@ class Recorder:
         """The agenda's next ball to record. Warm-up balls are hit, not recorded: they are passed over."""
         ball = self._store.next_ball(self.session.id)
         while ball is not None and ball.ball.stage == Stage.WARM_UP:
-            self._store.mark_ball(self.session.id, ball.number, BallState.SKIPPED, "warm-up balls are not recorded")
+            self._store.mark_ball(self.session.id, ball.number, BallState.SKIPPED, WARMED_UP)
             ball = self._store.next_ball(self.session.id)
         return ball
+
+    def change_next(self, cell_text: str, reason: str) -> AgendaBallRecord:
+        """Put another shot in place of the next ball, with the reason; what it should carry is worked out later.
+
+        Raises InputError where no ball waits, and for a grip that is too much on a junior's club.
+        """
+        cell = parse_cell(cell_text, self.profile.bag, self.profile.units)
+        ball = self._require_next("instead")
+        if cell == ball.ball.cell:
+            raise InputError("that is the next ball already", cell_text, "hit it")
+        if self._is_junior() and cell.grip_down_m > JUNIOR_MOST_GRIP_M:
+            raise InputError("more than an inch down is too much on a junior's club", cell_text, "grip down less")
+        words = own_choice(cell, reason, self.profile.units)
+        changed = replace(ball.ball, cell=cell, target_m=None, flag=None, reason=words, override=reason)
+        return self._store.change_ball(self.session.id, changed)
+
+    def skip_next(self, reason: str) -> AgendaBallRecord:
+        """Leave the next ball out, with the reason. Raises InputError where none waits."""
+        ball = self._require_next("skip")
+        return self._store.mark_ball(self.session.id, ball.number, BallState.SKIPPED, reason)
+
+    def _require_next(self, where: str) -> AgendaBallRecord:
+        ball = self.next_ball()
+        if ball is None:
+            raise InputError("no ball waits", where, "there is nothing to change")
+        return ball
+
+    def _is_junior(self) -> bool:
+        text = self._store.agenda_basis(self.session.id)
+        basis = None if text is None else read_basis(text)
+        band = self.profile.age_band if basis is None else basis.age_band
+        return band is not None and band.is_junior
+
+    def hear_thunder(self, at: datetime) -> datetime:
+        """Keep that thunder was heard: the wait begins, or begins anew."""
+        self._store.hear_thunder(self.session.id, at)
+        return at
+
+    def thunder_words(self, now: datetime) -> str:
+        """What thunder heard in this session means now: stop, and until when; empty when that is over."""
+        return thunder_note(self._store.thunder(self.session.id), now)
 
     def _keep_shot(self, line: ShotLine, at: datetime, mark: Mark | None) -> ShotRecord:
         ball = self.next_ball()
@@ -137,30 +214,45 @@ class Recorder:
         if ball is not None and ball.ball.cell != cell:
             ball = None
         entry, flag = resolve_flag(line.entry, self.profile)
+        shot = self._store.add_shot(self.session.id, self.shot_as_seen(cell, entry, ball, flag, at, mark))
+        self.count_shot()
+        return shot
+
+    def shot_as_seen(
+        self,
+        cell: Cell,
+        entry: ShotEntry,
+        ball: AgendaBallRecord | None,
+        flag: RangeFlag | None,
+        at: datetime,
+        mark: Mark | None = None,
+    ) -> NewShot:
+        """The shot to keep of what was seen: its target, wind and called range. `ball` is the agenda's, if any."""
         if flag is None and ball is not None and ball.ball.flag is not None:
             flag = self.profile.flag(ball.ball.flag)
-        seen = _seen(entry, self._stated, self.profile)
+        seen = _seen(entry, self.stated, self.profile)
         called = None if self.caller is None else self.caller(self.to_come(cell, flag, seen, at), at)
-        shot = self._store.add_shot(
-            self.session.id,
-            NewShot(
-                at=at,
-                cell=cell,
-                entry=entry,
-                target_m=_target_m(ball, flag),
-                target_bearing_rad=0.0 if flag is None else flag.bearing_rad,
-                ball=self._stated.ball or self.profile.ball,
-                surface=self._stated.surface or self.profile.surface,
-                seen=seen,
-                agenda_number=None if ball is None else ball.number,
-                reading_id=None if self.reading is None else self.reading.id,
-                called_50_m=None if called is None else (called.low50_m, called.high50_m),
-                called_80_m=None if called is None else (called.low80_m, called.high80_m),
-                mark=mark,
-            ),
+        called_50_m, called_80_m = _ranges(called, ball)
+        return NewShot(
+            at=at,
+            cell=cell,
+            entry=entry,
+            target_m=_target_m(ball, flag),
+            target_bearing_rad=0.0 if flag is None else flag.bearing_rad,
+            ball=self.stated.ball or self.profile.ball,
+            surface=self.stated.surface or self.profile.surface,
+            seen=seen,
+            agenda_number=None if ball is None else ball.number,
+            reading_id=None if self.reading is None else self.reading.id,
+            called_50_m=called_50_m,
+            called_80_m=called_80_m,
+            called_shape_m=None if called is None else called.shape_m or None,
+            mark=mark,
         )
+
+    def count_shot(self) -> None:
+        """One more shot was kept in this wind."""
         self._shots_in_this_wind += 1
-        return shot
 
     def to_come(self, cell: Cell, flag: RangeFlag | None, seen: Seen, at: datetime) -> BallToCome:
         """What a ball of `cell` to `flag` would meet now, for its called range."""
@@ -169,8 +261,8 @@ class Recorder:
             wind=wind.turned(0.0 if flag is None else flag.bearing_rad),
             air=self.session.air,
             turf=self.session.turf,
-            ball=self._stated.ball or self.profile.ball,
-            surface=self._stated.surface or self.profile.surface,
+            ball=self.stated.ball or self.profile.ball,
+            surface=self.stated.surface or self.profile.surface,
         )
         reading_id = None if self.reading is None else self.reading.id
         return BallToCome(cell, conditions, reading_id, at.date(), seen)
@@ -183,6 +275,16 @@ class Recorder:
                 "which club was it?", "no agenda", "write it before a colon, such as 7 iron, 1 in, three-quarter: 142"
             )
         return ball.ball.cell
+
+
+_Range = tuple[float, float]
+
+
+def _ranges(called: Call | None, ball: AgendaBallRecord | None) -> tuple[_Range | None, _Range | None]:
+    """The central 50 and 80 % that were called; those kept with the ball where nothing newer is."""
+    if called is not None:
+        return (called.low50_m, called.high50_m), (called.low80_m, called.high80_m)
+    return (None, None) if ball is None else (ball.ball.called_50_m, ball.ball.called_80_m)
 
 
 def _contradict(before: Wind, now: Wind) -> bool:
@@ -224,6 +326,8 @@ def resume(store: Store, alias: str | None, session_id: int) -> Recorder:
     session = store.session(session_id)
     if session.player_id != player.id:
         raise InputError(f"session {session_id} is not {player.profile.alias}'s", "resume", "name the player")
+    if session.kind is not SessionKind.RANGE:
+        raise InputError(f"session {session_id} is a course log", "resume", "enter more with `trainer course-log`")
     recorder = Recorder(store, player, session, _stated_before(session))
     readings = store.readings(session_id)
     if readings:
@@ -282,5 +386,7 @@ def begin(
     recorder.planned = planned
     recorder.read_wind(stated.wind or UNKNOWN_WIND, when)
     if planned is not None:
-        store.put_agenda(session.id, new_balls(planned.agenda))
+        balls, wind = new_balls(planned.agenda), stated.wind or UNKNOWN_WIND
+        basis = basis_of(planned.agenda, balls, planned.age_band, wind, shots=0)
+        store.put_agenda(session.id, balls, basis_text(basis))
     return recorder

@@ -13,7 +13,7 @@ from trainer.core.errors import InputError
 from trainer.core.flight.delivery import propose_stock_carries
 from trainer.core.profile import CarryBasis, KnownCarry, Profile
 from trainer.core.units import from_si, to_si
-from trainer.exchange.profile_toml import ProfileDraft
+from trainer.exchange.profile_toml import ProfileDraft, require_alias
 
 DEFAULT_ALIAS = "player"
 
@@ -107,4 +107,5 @@ def complete(draft: ProfileDraft, known: KnownCarry | None, alias: str | None) -
     bag = Bag(draft.clubs, draft.grip_steps_m) if draft.clubs else propose_bag(known)
     bag = replace(bag, grip_steps_m=draft.grip_steps_m)
     known = replace(known, club=bag.club(known.club, "known carry").name)
-    return replace(draft, alias=alias or draft.alias or DEFAULT_ALIAS, clubs=bag.clubs, known_carry=known).profile()
+    named = draft.alias or DEFAULT_ALIAS if alias is None else require_alias(alias, "--player")
+    return replace(draft, alias=named, clubs=bag.clubs, known_carry=known).profile()

@@ -12,10 +12,11 @@ from trainer.application.gapping import cell_words
 from trainer.application.reports import cell_data, wind_data, wind_words
 from trainer.application.session import resolve_flag
 from trainer.core.errors import InputError
-from trainer.core.profile import Profile
+from trainer.core.profile import Profile, Sees
 from trainer.core.shot import ShotEntry
 from trainer.exchange.cell_text import parse_cell
-from trainer.exchange.export_table import ExportRow, write_shots
+from trainer.exchange.course_line import at_rest
+from trainer.exchange.export_table import ExportRow
 from trainer.exchange.typed_line import ShotLine, WindLine, parse_line
 from trainer.exchange.typed_shot import print_typed_shot
 from trainer.exchange.wind_text import parse_wind
@@ -24,6 +25,7 @@ from trainer.store.records import (
     ImportRecord,
     PlayerRecord,
     ReadingRecord,
+    SessionKind,
     SessionRecord,
     ShotRecord,
 )
@@ -133,6 +135,10 @@ def shots_data(listed: ShotList) -> dict[str, Any]:
     return {
         "shots": [shot_data(shot, listed.reading_of(shot)) for shot in listed.shots],
         "readings": [reading_data(reading) for reading in listed.readings.values()],
+        "sessions": [
+            {"id": session.id, "kind": str(session.kind), "time": session.started_at.isoformat()}
+            for session in listed.sessions.values()
+        ],
         "imports": [
             {"id": f"i{each.id}", "name": each.name, "shots": each.shots, "undone": each.undone}
             for each in listed.imports
@@ -151,25 +157,43 @@ def shots_text(listed: ShotList) -> str:
             session = listed.sessions.get(session_id)
             when = shot.at if session is None else session.started_at
             plan = "" if session is None or session.plan_id is None else f", {session.plan_id}"
-            lines.append(f"Session {session_id}, {when:%d %b %Y %H:%M}{plan}")
+            of_a_round = session is not None and session.kind is SessionKind.COURSE
+            lines.append(f"{'Course log' if of_a_round else 'Session'} {session_id}, {when:%d %b %Y %H:%M}{plan}")
         reading = listed.reading_of(shot)
         if reading is not None and reading.id != reading_id:
             reading_id = reading.id
             lines.append(f"  w{reading.id:<5} {wind_words(reading.wind, units)}")
         words = print_typed_shot(shot.entry, units, listed.profile.sees)
+        session = listed.sessions.get(shot.session_id)
+        if session is not None and session.kind is SessionKind.COURSE and shot.target_m is not None:
+            words = f"to {units.shown_distance(shot.target_m)}: {words}"
         undone = "  (undone)" if shot.undone else ""
         lines.append(f"  {shot.id:<6} {cell_words(shot.cell, units):34} {words}{undone}")
     return "\n".join(lines) if lines else "No shot is recorded yet: see `trainer record --help`."
 
 
 def correct_shot(store: Store, profile: Profile, shot_id: int, words: str, at: datetime) -> ShotRecord:
-    """Put what `words` says in place of a shot: the ball anew, and its cell where one stands before a colon."""
+    """Put what `words` says in place of a shot: the ball anew, and its cell where one stands before a colon.
+
+    An approach of a round keeps its flag: `flag-6 4L` and `143` are where it came to rest.
+    """
+    held = store.shot(shot_id)
+    if store.session(held.session_id).kind is SessionKind.COURSE and held.target_m is not None:
+        return _correct_approach(store, profile, held, words, at)
     line = parse_line(words, profile.units, profile.sees)
     if not isinstance(line, ShotLine):
         raise InputError("this is not a shot", words[:60], "write such as 142 6L, or 8 iron: 142 6L")
     cell = None if line.cell_text is None else parse_cell(line.cell_text, profile.bag, profile.units)
     entry, _ = resolve_flag(line.entry, profile)
     return store.correct_shot(shot_id, at, entry=entry, cell=cell)
+
+
+def _correct_approach(store: Store, profile: Profile, held: ShotRecord, words: str, at: datetime) -> ShotRecord:
+    line = parse_line(words, profile.units, Sees.FINISH)
+    if not isinstance(line, ShotLine):
+        raise InputError("this is not an approach", words[:60], "write such as flag-6 4L, or 8 iron: flag-6 4L")
+    cell = None if line.cell_text is None else parse_cell(line.cell_text, profile.bag, profile.units)
+    return store.correct_shot(held.id, at, entry=at_rest(line.entry, held.target_m or 0.0), cell=cell)
 
 
 def correct_reading(store: Store, profile: Profile, reading_id: int, words: str, at: datetime) -> ReadingRecord:
@@ -180,9 +204,9 @@ def correct_reading(store: Store, profile: Profile, reading_id: int, words: str,
     return store.correct_reading(reading_id, wind, at)
 
 
-def shots_csv(listed: ShotList) -> str:
-    """Every shot as CSV, in recorded order."""
-    return write_shots(_export_row(shot, listed) for shot in listed.shots)
+def export_rows(listed: ShotList) -> tuple[ExportRow, ...]:
+    """Every shot as a row of the export, in recorded order."""
+    return tuple(_export_row(shot, listed) for shot in listed.shots)
 
 
 def _export_row(shot: ShotRecord, listed: ShotList) -> ExportRow:
@@ -224,6 +248,7 @@ def _export_row(shot: ShotRecord, listed: ShotList) -> ExportRow:
         tags=entry.tags,
         player=listed.profile.alias,
         shot=shot.uid,
+        kind=str(session.kind),
     )
 
 

@@ -10,7 +10,18 @@ from trainer.core.profile import Profile
 from trainer.core.shot import Depth, ShotEntry, Width
 from trainer.core.units import UnitChoice, change_from_si, from_si, parse_quantity, require_range, to_si
 from trainer.exchange.cell_text import parse_cell, print_cell
-from trainer.exchange.typed_line import BlankLine, FlagLine, ShotLine, WindLine, parse_line
+from trainer.exchange.typed_line import (
+    FlagLine,
+    GuessLine,
+    InsteadLine,
+    Line,
+    SayLine,
+    ShotLine,
+    SkipLine,
+    ThunderLine,
+    WindLine,
+    parse_line,
+)
 from trainer.exchange.wind_text import parse_wind
 
 _COLDEST_K, _HOTTEST_K = to_si(-30, "C"), to_si(55, "C")
@@ -75,20 +86,38 @@ def zone_words(depth: Depth | None, width: Width | None) -> str:
 
 def check_line(text: str, profile: Profile) -> Check:
     """What a typed line would record, or why it would be refused."""
-    units = profile.units
     try:
-        line = parse_line(text, units, profile.sees)
-        if isinstance(line, BlankLine):
-            return Check(True, "")
-        if isinstance(line, WindLine):
-            return Check(True, f"wind {wind_line(view_wind(line.wind, units))}")
-        if isinstance(line, FlagLine):
-            return Check(True, f"flag {line.flag.name} at {units.shown_distance(line.flag.distance_m)}")
+        line = parse_line(text, profile.units, profile.sees)
+        if not isinstance(line, ShotLine):
+            return Check(True, _other_words(line, profile))
         if line.entry.flag is not None:
             profile.flag(line.entry.flag, line.entry.flag)
-        return Check(True, f"{_cell_words(line, profile)}{entry_words(line.entry, units)}")
+        return Check(True, f"{_cell_words(line, profile)}{entry_words(line.entry, profile.units)}")
     except InputError as problem:
         return Check(False, str(problem))
+
+
+def _other_words(line: Line, profile: Profile) -> str:
+    """What a line that is no ball would record; raises InputError where it names a club that is not in the bag."""
+    units = profile.units
+    match line:
+        case WindLine(wind):
+            words = f"wind {wind_line(view_wind(wind, units))}"
+        case FlagLine(flag):
+            words = f"flag {flag.name} at {units.shown_distance(flag.distance_m)}"
+        case InsteadLine(cell_text, reason):
+            words = f"the next ball: {print_cell(parse_cell(cell_text, profile.bag, units), units)}, for: {reason}"
+        case SkipLine(reason):
+            words = f"the next ball is left out: {reason}"
+        case ThunderLine():
+            words = "thunder was heard: half an hour's wait from now"
+        case SayLine(carry_m):
+            words = f"you say {units.shown_distance(carry_m)} for the next ball"
+        case GuessLine(wind):
+            words = f"you guess {wind_line(view_wind(wind, units))}"
+        case _:
+            words = ""
+    return words
 
 
 def _cell_words(line: ShotLine, profile: Profile) -> str:

@@ -10,6 +10,7 @@ from trainer.core.profile import Profile
 
 if TYPE_CHECKING:
     from trainer.application.calling import Call
+    from trainer.application.session_views import SessionPicture
 
 
 def harmless(text: str, *, keep_lines: bool = False) -> str:
@@ -40,7 +41,10 @@ class WindView:
 
 @dataclass(frozen=True, slots=True)
 class BallView:
-    """The next ball. `stamp` is the club's short name, `change` what differs from the last ball."""
+    """The next ball. `stamp` is the club's short name, `change` what differs from the last ball.
+
+    `called` says where it is called to land, in words; empty until that is worked out.
+    """
 
     number: int
     drill: str
@@ -55,6 +59,7 @@ class BallView:
     cue: str
     reason: str
     repeat: int = 1
+    called: str = ""
 
     @property
     def warm_up(self) -> bool:
@@ -88,7 +93,8 @@ class SessionView:
     """A session as it stands in the store. `version` grows with every change; `said` tells what the last one was.
 
     `shots` are newest first. `left` counts the balls still to hit, warm-up included. `ask_wind` says that it is time
-    to look at the wind again; `rest_due` that a break is.
+    to look at the wind again; `rest_due` that a break is. `thunder_at` is when thunder was last heard. `asks` is the
+    first word of the line that the next ball asks for (`say`, `guess`, `wind`), empty where it asks for none.
     """
 
     version: int
@@ -108,6 +114,13 @@ class SessionView:
     notes: tuple[str, ...] = ()
     ask_wind: bool = False
     rest_due: bool = False
+    thunder_at: datetime | None = None
+    asks: str = ""
+
+    @property
+    def testing(self) -> bool:
+        """Whether a test runs: no result is looked at until its last ball is hit."""
+        return self.ball is not None and not self.ball.feedback
 
     @property
     def finished(self) -> bool:
@@ -130,7 +143,10 @@ class StripView:
 
 @dataclass(frozen=True, slots=True)
 class FiguresView:
-    """What is known of the next ball's cell after the change that made `version`, and how each cell hit has moved."""
+    """What is known of the next ball's cell after the change that made `version`, and how each cell hit has moved.
+
+    `picture` is the same to draw, None where no shot is of interest.
+    """
 
     version: int
     session_id: int
@@ -139,6 +155,7 @@ class FiguresView:
     words: str
     moved: tuple[str, ...] = ()
     called: Call | None = None
+    picture: SessionPicture | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +178,11 @@ class OpenSession:
 
 @dataclass(frozen=True, slots=True)
 class TodayView:
-    """Where the player stands before a session. `wind_words` is the last reading of today as it would be typed."""
+    """Where the player stands before a session. `wind_words` is the last reading of today as it would be typed.
+
+    `due` names the plan that is due next, empty where none has a day. `in_round` says that a round is on, which
+    leaves only its card; empty where none is.
+    """
 
     profile: Profile
     now: datetime
@@ -170,6 +191,8 @@ class TodayView:
     past: str
     wind_words: str = ""
     problems: tuple[str, ...] = ()
+    due: str = ""
+    in_round: str = ""
 
 
 @dataclass(frozen=True, slots=True)
