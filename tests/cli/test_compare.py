@@ -14,7 +14,11 @@ def test_the_low_shot_flies_lower_lands_flatter_and_loses_less(player: Program) 
     full, low = player.json("compare", FULL, LOW, *HEAD)["cells"]
     assert full["still_air_carry_m"]["median"] == pytest.approx(low["still_air_carry_m"]["median"], rel=0.05)
     assert low["apex_m"] < 0.75 * full["apex_m"]
-    assert low["descent_deg"] < full["descent_deg"] - 5
+    assert low["descent_deg"]["median"] < full["descent_deg"]["median"] - 5
+    for side in (full, low):
+        for name in ("descent_deg", "total_m", "carry_m"):
+            assert side[name]["low80"] < side[name]["median"] < side[name]["high80"], name
+        assert side["total_m"]["median"] == pytest.approx(side["carry_m"]["median"] + side["run_m"], rel=0.02)
     assert low["run_m"] > full["run_m"]
     assert full["wind_cost_m"] < 1.5 * low["wind_cost_m"] < 0
     assert full["misread_5mph_m"] < low["misread_5mph_m"] < 0

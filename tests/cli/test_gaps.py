@@ -224,3 +224,32 @@ def test_a_low_ball_that_flew_like_a_full_one_is_asked_about_before_it_teaches(p
     assert believed["asked_about"] == []
     half = [cell_of(each, "7 iron", 0.0, "half")["still_air_carry_m"]["median"] for each in (table, believed)]
     assert half[1] > half[0] + 2
+
+
+def test_one_cell_in_full(player: Program) -> None:
+    player.lines("7 iron: 140 3L", "7 iron: 144", "7 iron: 90 x", options=("--wind", "10mph", "--wind-from", "12h"))
+    data = player.json("gaps", "--cell", "7 iron")
+    assert [ball["mishit"] for ball in data["balls"]] == [False, False, True]
+    assert all(ball["still_air_carry_m"] > ball["carry_m"] for ball in data["balls"]), "a headwind cost carry"
+    assert data["counterpart"]["swing"] != "full"
+    assert data["still_air_carry_m"]["low80"] < data["still_air_carry_m"]["median"]
+    text = player("gaps", "--cell", "7 iron").out
+    assert "7 iron, full" in text
+    assert player("gaps", "--cell", "2 iron").refused()
+    assert player("gaps", "--cell", "7 iron, 1.5 in, half").code == 0
+
+
+@pytest.mark.parametrize("command", [("gaps",), ("choose", "100yd"), ("choose", "100yd", "--slope", "8yd")])
+def test_a_gale_that_takes_wedges_backwards_is_answered(player: Program, command: tuple[str, ...]) -> None:
+    result = player(*command, "--wind", "45mph", "--wind-from", "12h")
+    assert result.code == 0, result.err
+    assert "nan" not in result.out
+
+
+def test_a_ball_in_a_wind_that_its_shot_cannot_carry_into_is_kept_and_tells_nothing(player: Program) -> None:
+    gale = ("--wind", "60mph", "--wind-from", "10", "--wind-read", "felt")
+    player.lines("sand wedge: 25", options=gale)
+    player.lines("7 iron: 118", options=("--calm",))
+    table = player.json("gaps")
+    assert table["left_out"]["in a wind this shot cannot carry into"] == 1
+    assert cell_of(table, "7 iron")["shots"] == 1

@@ -134,3 +134,93 @@ def test_series_and_ages_are_listed(program: Program) -> None:
     assert plans["day-before-event"]["series"]["days_before"] == 1
     assert plans["junior-short-session"]["ages"] == "under 11"
     assert "1 days before" in program("plan", "show", "day-before-event").out
+
+
+FAR_LADDER = """format = 1
+id = "far-ladder"
+title = "Too far"
+level = "club"
+balls = 30
+minutes = 40
+[[block]]
+drill = "club-down ladder"
+clubs = ["8 iron", "7 iron"]
+target = "stock carry of 5 iron"
+balls = 15
+"""
+
+
+def with_plan(player: Program, name: str, text: str) -> None:
+    folder = player.store.parent / "plans"
+    folder.mkdir(exist_ok=True)
+    (folder / f"{name}.toml").write_text(text)
+
+
+def test_a_plan_is_held_against_the_players_own_estimates(player: Program) -> None:
+    with_plan(player, "far-ladder", FAR_LADDER)
+    shown = player("plan", "show", "far-ladder")
+    assert "By your own estimates" in shown.out
+    assert "hitting harder" in " ".join(shown.out.split())
+    problems = player.json("plan", "show", "far-ladder")["problems"]
+    assert [problem for problem in problems if "8 iron" in problem and "block 1" in problem]
+    assert player.json("plan", "show", "first-windy-evening")["problems"] == []
+    agenda = player.json("agenda", "--plan", "far-ladder", "--calm")
+    assert agenda["problems"] == problems
+    assert any("hitting harder" in note for note in agenda["notes"])
+
+
+def test_what_he_cannot_reach_follows_what_he_hit(player: Program) -> None:
+    text = FAR_LADDER.replace('"stock carry of 5 iron"', '"160 yd"').replace('"8 iron", ', '"6 iron", ')
+    with_plan(player, "far-ladder", text)
+    before = player.json("plan", "show", "far-ladder")["problems"]
+    assert [problem for problem in before if "7 iron" in problem]
+    assert not [problem for problem in before if "6 iron" in problem]
+    player.lines(*[f"6 iron: {carry}" for carry in (136, 138, 134, 137, 139, 135) * 2], options=("--calm",))
+    after = player.json("plan", "show", "far-ladder")["problems"]
+    assert [problem for problem in after if "6 iron" in problem and "harder" in problem]
+
+
+def test_a_plan_for_other_clubs_says_so_and_is_shown(player: Program) -> None:
+    with_plan(player, "far-ladder", FAR_LADDER.replace('"8 iron", ', '"2 iron", '))
+    shown = player("plan", "show", "far-ladder")
+    assert shown.code == 0
+    assert "2 iron" in player.json("plan", "show", "far-ladder")["problems"][0]
+
+
+def test_without_a_player_or_with_an_unusable_store_a_plan_is_shown_all_the_same(program: Program) -> None:
+    assert program.json("plan", "show", "first-windy-evening")["problems"] is None
+    program.store.parent.mkdir(parents=True, exist_ok=True)
+    program.store.write_text("no database")
+    result = program("plan", "show", "first-windy-evening")
+    assert result.code == 0
+    assert "Cue:" in result.out
+    assert "not held against your own estimates" in result.err
+
+
+def test_a_series_begun_is_due_week_by_week(player: Program) -> None:
+    assert player.json("plan", "due")["next"] is None
+    player.lines("101", options=("--plan", "low-shot-weeks-1", "--when", "2026-05-02T18:00"))
+    due = player.json("plan", "due", "--when", "2026-05-12")
+    assert (due["when"], due["next"]) == ("2026-05-12", "low-shot-weeks-2")
+    by_id = {plan["id"]: plan for plan in due["plans"]}
+    assert (by_id["low-shot-weeks-1"]["state"], by_id["low-shot-weeks-1"]["done"]) == ("done", "2026-05-02")
+    second = by_id["low-shot-weeks-2"]
+    assert (second["state"], second["due"], second["days"]) == ("overdue", "2026-05-09", -3)
+    assert (second["series"]["number"], second["series"]["of"]) == (2, 3)
+    assert "overdue since 09 May" in player("plan", "due", "--when", "2026-05-12").out
+    assert player.json("plan", "due", "--when", "2026-05-01")["next"] is None
+
+
+def test_an_event_is_given_by_its_day(player: Program) -> None:
+    due = player.json("plan", "due", "--when", "2026-06-01", "--event", "2026-06-14")
+    assert due["next"] == "week-before-event"
+    assert {plan["id"]: plan["due"] for plan in due["plans"]}["day-before-event"] == "2026-06-13"
+    player("plan", "due", "--event", "soon").refused()
+
+
+def test_a_juniors_band_bounds_every_plan(player: Program) -> None:
+    assert player("setup", "--age-band", "under 11").code == 0
+    agenda = player.json("agenda", "--plan", "gapping-round", *WIND)
+    assert agenda["age_band"] == "under 11"
+    assert len(agenda["balls"]) <= 30
+    assert max(ball["grip_down_m"] for ball in agenda["balls"]) <= 0.0255

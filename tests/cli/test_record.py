@@ -186,3 +186,57 @@ def test_each_ball_is_called_before_it_is_kept(player: Program) -> None:
     called = player.json("gaps")["called"]
     assert called["balls"] == 2
     assert 0 <= called["held_50"] <= called["held_80"] <= 2
+
+
+EVENING = ("--plan", "club-down-ladder-night", "--seed", "5", "--wind", "12mph", "--wind-from", "0")
+
+
+def test_a_new_wind_plans_the_rest_anew_and_says_so(player: Program) -> None:
+    result = player("record", *EVENING, typed="101\nwind calm\n101\n")
+    assert "is swapped for" in result.out
+    data = player.lines("101", "wind calm", "101", options=EVENING)
+    (change,) = data["changes"]
+    assert change["line"] == 2
+    assert any("swapped" in said for said in change["changes"])
+
+
+def test_the_same_lines_and_seed_give_the_same_balls(tmp_path: Path) -> None:
+    typed = ("101", "102", "wind 9mph 5h", "103", "instead 9 iron: knee hurts", "90", "wind calm", "80", "85")
+    evenings = []
+    for name in ("one", "two"):
+        program = Program(tmp_path / name / "store.db")
+        program("setup", "--from-carry", "7 iron=150yd")
+        changes = program.lines(*typed, options=EVENING)["changes"]
+        shots = [(shot["club"], shot["swing"], shot["target_m"]) for shot in program.json("shots")["shots"]]
+        evenings.append((changes, shots))
+    assert evenings[0] == evenings[1]
+    assert {3, 7} <= {change["line"] for change in evenings[0][0]}
+
+
+def test_another_ball_is_hit_and_one_left_out_with_their_reasons(player: Program) -> None:
+    result = player("record", *EVENING, typed="101\ninstead 9 iron, half: knee hurts\n85\nskip too far\n")
+    assert result.code == 0
+    assert "knee hurts" in result.out
+    assert "too far" in result.out
+    shot = player.json("shots")["shots"][-1]
+    assert (shot["club"], shot["swing"]) == ("9 iron", "half")
+    assert shot["target_m"] == pytest.approx(75, abs=15)
+
+
+@pytest.mark.parametrize("wrong", ["instead 9 iron", "instead 1 wood: fun", "instead : why", "skip", "thunder 5"])
+def test_a_ball_is_not_changed_without_a_shot_and_a_reason(player: Program, wrong: str) -> None:
+    data = player.lines("101", wrong, "102", options=EVENING)
+    assert data["recorded"] == 2
+    assert [refused["line"] for refused in data["refused"]] == [2]
+
+
+def test_thunder_begins_the_wait_and_a_ball_hit_within_it_is_kept_and_warned_of(player: Program) -> None:
+    typed = "101\nthunder\n102\n"
+    result = player("record", *EVENING, "--when", "2026-05-14T18:30", typed=typed)
+    assert result.code == 0
+    assert "not before 19:00" in result.out
+    assert "facility" in result.out
+    assert "local rules" in result.out.lower()
+    assert "line 3: kept, but" in result.err
+    assert "line 1" not in result.err
+    assert len(player.json("shots")["shots"]) == 2

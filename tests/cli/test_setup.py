@@ -117,3 +117,15 @@ def test_a_changed_club_keeps_the_shots_of_the_old_one_apart(player: Program) ->
     after = player.json("gaps")
     assert cell_of(after, "7 iron")["shots"] == 0
     assert after["left_out"] == {"a club since changed": 6}
+
+
+def test_an_age_band_is_kept_and_asked_for_by_name(player: Program, tmp_path: Path) -> None:
+    assert player.json("setup")["age_band"] is None
+    assert player.json("setup", "--age-band", "11-13")["age_band"] == "11-13"
+    assert player.json("setup", "--hand", "left")["age_band"] == "11-13"
+    path = tmp_path / "p.toml"
+    player("setup", "--write", str(path))
+    assert 'age_band = "11-13"' in path.read_text()
+    assert "adult" in player("setup", "--age-band", "12").refused()
+    assert player.json("setup", "--age-band", "adult")["age_band"] == "adult"
+    assert player.json("setup", "--profile", str(path))["age_band"] == "11-13"

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import argparse
 from enum import StrEnum
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from trainer.cli.conditions import add_conditions, one_of, read_conditions
 from trainer.cli.context import Context, Output, parse_when
+from trainer.core.errors import InputError
+
+if TYPE_CHECKING:
+    from trainer.application.card import Card
+    from trainer.application.rounds import RoundLock
+    from trainer.core.units import UnitChoice
 
 
 class Form(StrEnum):
@@ -33,17 +39,43 @@ def add_commands(commands: Any) -> None:
 
 
 def run(args: argparse.Namespace, context: Context) -> Output:
-    """Make the card from what is known at a moment."""
-    from trainer.application.card import card_data, make_card
+    """Make the card from what is known at a moment; in a round, show the one made before it."""
+    from trainer.application.card import card_data
     from trainer.application.card_print import printed
-    from trainer.application.history import read_history
+    from trainer.application.rounds import round_on
 
     form = one_of(Form, args.format, "--format") or Form.TEXT
+    with context.open_store(write=False) as store:
+        lock = round_on(store, context.player_alias, context.now)
+    if lock is not None:
+        return _made_before(args, lock, form)
+    card, units = card_asked_for(args, context)
+    return Output(printed(card, units, form), card_data(card, units))
+
+
+def card_asked_for(args: argparse.Namespace, context: Context) -> tuple[Card, UnitChoice]:
+    """The card that the options ask for, and the units of its player."""
+    from trainer.application.card import make_card
+    from trainer.application.course import course_report
+    from trainer.application.history import read_history
+    from trainer.store.records import SessionKind
+
     asked = parse_when(args.when, end_of_day=True)
     stated = read_conditions(args, context)
     clubs = [name.strip() for words in args.clubs or () for name in words.split(",") if name.strip()]
     with context.open_store(write=False) as store:
         history = read_history(store, context.player_alias, asked)
-    units = history.profile.units
-    card = make_card(history, stated, asked or context.now, clubs)
-    return Output(printed(card, units, form), card_data(card, units))
+        course = read_history(store, context.player_alias, asked, SessionKind.COURSE)
+    moment = asked or context.now
+    report = course_report(course, history, moment)
+    return make_card(history, stated, moment, clubs, report), history.profile.units
+
+
+def _made_before(args: argparse.Namespace, lock: RoundLock, form: Form) -> Output:
+    import json
+
+    given = [name for name, value in vars(args).items() if value and name not in ("command", "run", "format")]
+    if given:
+        where = f"--{given[0].replace('_', '-')}"
+        raise InputError("in a round only the card made before it is shown", where, "leave the option out")
+    return Output(lock.card[form], json.loads(lock.card["json"]))

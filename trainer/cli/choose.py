@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli.conditions import add_conditions, read_conditions
 from trainer.cli.context import Context, Output, parse_when
-from trainer.core.errors import InputError
 
 if TYPE_CHECKING:
     from trainer.core.decide.target import Target
@@ -38,39 +37,30 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     """Rank what could do it in the stated conditions, or today's."""
     from trainer.application.choice_words import choice_data, choice_text
     from trainer.application.choosing import choose
+    from trainer.application.course import course_data, course_report
     from trainer.application.history import read_history
+    from trainer.application.rounds import require_no_round
     from trainer.cli.conditions import one_of
     from trainer.core.decide.choose import Aim
+    from trainer.store.records import SessionKind
 
     asked = parse_when(args.when, end_of_day=True)
     stated = read_conditions(args, context)
     aim = one_of(Aim, args.aim, "--aim") or Aim.HOLD
     with context.open_store(write=False) as store:
+        require_no_round(store, context.player_alias, context.now)
         history = read_history(store, context.player_alias, asked)
+        course = read_history(store, context.player_alias, asked, SessionKind.COURSE)
     target = _target(args, context)
     choice = choose(history, target, stated, asked or context.now, aim)
-    return Output(choice_text(choice, history.profile.bag, history.profile.units), choice_data(choice))
+    report = course_report(course, history, asked or context.now)
+    text = choice_text(choice, history.profile.bag, history.profile.units, report)
+    return Output(text, {**choice_data(choice), "course": course_data(report)})
 
 
 def _target(args: argparse.Namespace, context: Context) -> Target:
-    from trainer.core.decide.target import DEFAULT_MARGIN_M, Target, require_target
+    from trainer.application.asking import TARGET_WORDS, state_target
 
-    def length(text: str | None, where: str, otherwise: float) -> float:
-        value = context.optional(text, "length", "distance", where)
-        return otherwise if value is None else value
-
-    distance_m = context.quantity(args.distance, "length", "distance", "DISTANCE")
-    carry_over_m = context.optional(args.carry_over, "length", "distance", "--carry-over")
-    if carry_over_m is not None and carry_over_m <= 0:
-        raise InputError("what is to be carried lies behind you", "--carry-over", "give its distance from you")
-    return require_target(
-        Target(
-            distance_m,
-            length(args.front, "--front", distance_m - DEFAULT_MARGIN_M),
-            length(args.back, "--back", distance_m + DEFAULT_MARGIN_M),
-            length(args.left, "--left", DEFAULT_MARGIN_M),
-            length(args.right, "--right", DEFAULT_MARGIN_M),
-            carry_over_m,
-            length(args.slope, "--slope", 0.0),
-        )
-    )
+    values = {word: getattr(args, word.replace("-", "_")) for word in TARGET_WORDS if word != "aim"}
+    said = {word: str(value) for word, value in values.items() if value is not None}
+    return state_target(args.distance, said, context.units)

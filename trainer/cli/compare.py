@@ -27,11 +27,13 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     """Compare two cells of the player's bag."""
     from trainer.application.comparing import compare, comparison_data, comparison_text
     from trainer.application.history import read_history
+    from trainer.application.rounds import require_no_round
     from trainer.exchange.cell_text import parse_cell
 
     asked = parse_when(args.when, end_of_day=True)
     stated = read_conditions(args, context)
     with context.open_store(write=False) as store:
+        require_no_round(store, context.player_alias, context.now)
         history = read_history(store, context.player_alias, asked)
     profile = history.profile
     one, other = (parse_cell(text, profile.bag, profile.units) for text in (args.one, args.other))

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from trainer.cli.conditions import add_conditions, read_conditions
 from trainer.cli.context import Context, Output, parse_when
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from trainer.application.conditions import StatedConditions
+    from trainer.application.history import History
 
 
 def add_commands(commands: Any) -> None:
     """Add `gaps`."""
     parser = commands.add_parser("gaps", help="the gapping table: how far each shot goes, and how sure that is")
     parser.add_argument("--all", action="store_true", help="every cell, not the hit ones and their neighbours alone")
+    parser.add_argument("--cell", metavar="CELL", help="all of one shot, such as '7 iron, 1 in, three-quarter'")
     parser.add_argument("--when", metavar="TIME", help="as of this moment, such as 2026-05-14")
     add_conditions(parser)
     parser.set_defaults(run=run)
@@ -23,13 +30,29 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     from trainer.application.estimates import snapshot
     from trainer.application.history import read_history
     from trainer.application.reports import gaps_data, gaps_text
+    from trainer.application.rounds import require_no_round
 
     asked = parse_when(args.when, end_of_day=True)
     stated = read_conditions(args, context)
     with context.open_store(write=False) as store:
+        require_no_round(store, context.player_alias, context.now)
         history = read_history(store, context.player_alias, asked)
+    if args.cell is not None:
+        return _one_cell(args.cell, history, stated, asked or context.now)
     table = snapshot(history, stated, asked or context.now)
     return Output(gaps_text(table, history.profile, every_cell=args.all), gaps_data(table, history.profile))
+
+
+def _one_cell(text: str, history: History, stated: StatedConditions, as_of: datetime) -> Output:
+    """Its last balls, its pattern and estimate, and its flight beside its counterpart's."""
+    from trainer.application.cell_page import cell_page_data, cell_view
+    from trainer.application.learning import learn
+    from trainer.exchange.cell_text import parse_cell
+
+    cell = parse_cell(text, history.profile.bag, history.profile.units)
+    known = learn(history, as_of, [cell])
+    view = cell_view(history, cell, stated, as_of, known)
+    return Output(view.text, cell_page_data(history, cell, stated, as_of, known))
 
 
 def screens_can_open(context: Context) -> bool:
@@ -51,11 +74,11 @@ def run_summary(context: Context) -> Output:
             'or --from-belief "7 iron=150yd" (remembered). To look around: trainer demo --plain'
         )
         return Output(text, {"players": [], "store": str(context.store_path)})
+    from trainer.application.history import read_history
     from trainer.application.reports import summary_data, summary_text
 
     with context.open_store(write=False) as store:
         players = store.players()
-        sessions = {player.id: store.sessions(player.id) for player in players}
-        shots = {player.id: len(store.shots(player_id=player.id)) for player in players}
-    rows = [(player.profile.alias, sessions[player.id], shots[player.id]) for player in players]
+        past = [read_history(store, player.profile.alias) for player in players]
+    rows = [(each.profile.alias, tuple(each.sessions.values()), len(each.shots)) for each in past]
     return Output(summary_text(rows), {**summary_data(rows), "store": str(context.store_path)})

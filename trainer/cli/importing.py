@@ -1,4 +1,4 @@
-"""`trainer import`: a shot table read in, its columns settled first."""
+"""`trainer import`: a shot table read in, its columns settled first; with `--watch`, one that still grows."""
 
 from __future__ import annotations
 
@@ -8,15 +8,25 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.cli.conditions import add_conditions, one_of, read_conditions
 from trainer.cli.context import Context, Output, parse_when
+from trainer.cli.plans import add_wish
 from trainer.cli.setup import read_text
 from trainer.core.errors import InputError
-from trainer.core.shot import CarryOrigin
 
 if TYPE_CHECKING:
-    from trainer.application.importing import OpenedTable, ReadTable
+    from trainer.application.importing import ReadTable
+    from trainer.application.table_opening import Answers, OpenedTable
     from trainer.exchange.table_columns import ColumnMap
 
-LARGEST_FILE_BYTES = 200_000_000
+ANSWERED_BY = {
+    "side_positive": "--side-positive",
+    "carry_is": "--carry-is",
+    "day_order": "--day-order",
+    "rows_of": "--rows-of",
+    "day": "--when",
+}
+"""The option that answers a question beforehand; the others are answered in a --columns file."""
+
+ONLY_WATCHED = ("session", "plan", "balls", "minutes", "seed", "level", "stop_after")
 
 
 def add_commands(commands: Any) -> None:
@@ -26,99 +36,137 @@ def add_commands(commands: Any) -> None:
     add("file", metavar="FILE")
     add("--columns", metavar="MAP.toml", help="what each column is, as --write-columns wrote it")
     add("--write-columns", metavar="MAP.toml", help="write the column map for the next file of this shape")
-    add("--accept", action="store_true", help="take the proposed columns without asking")
+    add("--remember", action="store_true", help="save the column map with the store: files of this shape are known")
+    add("--accept", action="store_true", help="take the proposed columns without asking; with --watch, each row too")
     add("--side-positive", metavar="SIDE", help="which side a positive number is: right or left")
     add("--carry-is", metavar="WHAT", help="seen, computed or corrected (for the weather)")
+    add("--day-order", metavar="ORDER", help="dates such as 03/05/2025: 'day first', 'month first' or 'year first'")
+    add("--rows-of", metavar="NAME", help="whose rows are yours, as the table's player column has it")
     add("--dry-run", action="store_true", help="read and report, keep nothing")
-    add("--when", metavar="TIME", help="the moment of rows without a time of their own")
+    add("--when", metavar="TIME", help="the moment of rows without a time of their own, the day of bare clocks")
+    add("--watch", action="store_true", help="follow a table that grows while you play; Ctrl-C ends it")
+    add("--session", metavar="ID", help="with --watch: the session that the rows belong to; a new one if left out")
+    add_wish(parser)
+    add("--every", metavar="TIME", default="1s", help="with --watch: how often to look, such as 1s")
+    add("--stop-after", metavar="TIME", help="with --watch: end when nothing was new for so long, such as 20min")
     add_conditions(parser)
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Settle the columns, read the rows, and keep all of them or none."""
+    from trainer.application.import_words import proposal_text, rows_text
     from trainer.application.importing import keep_shots, read_shots
+    from trainer.application.table_opening import maps_folder, remember_columns
+    from trainer.cli.progress_bar import watched_work
 
+    if args.watch:
+        from trainer.cli.watching import run_watched
+
+        return run_watched(args, context)
+    for name in ONLY_WATCHED:
+        if getattr(args, name) is not None:
+            raise InputError("this belongs to --watch", f"--{name.replace('_', '-')}", "add --watch, or leave it out")
     when = parse_when(args.when) or context.now
     stated = read_conditions(args, context)
     with context.open_store(write=not args.dry_run) as store:
         player = store.player(context.player_alias)
-        opened = _opened(args, context)
+        maps = maps_folder(store.path)
+        opened = _opened(args, context, player.profile.alias, maps)
         before = store.import_by_hash(player.id, opened.sha256)
         if before is not None:
             return _imported_before(opened, before.id, before.rows)
         if opened.open_questions and not args.dry_run:
-            asked = "; ".join(f"{q.text} ({' or '.join(q.choices[:4])})" for q in opened.open_questions)
-            raise InputError(f"not settled: {asked}", args.file, "answer by an option or in a --columns file")
+            raise InputError(f"not settled: {_asked_words(opened)}", args.file, _answer_words(opened))
         if opened.open_questions:
-            return Output(_proposal_text(opened), _data(opened, None, kept=False), exit_code=1)
-        read = read_shots(opened, player, stated, when, store.shots(player_id=player.id))
+            return Output(proposal_text(opened), _data(opened, None, kept=False), exit_code=1)
+        with watched_work(context, "Reading", opened.survey.rows) as work:
+            read = read_shots(store, opened, player, stated, when, work)
         if args.dry_run:
-            return Output(_read_text(opened, read, None), _data(opened, read, kept=False))
-        if not (args.accept or args.columns) and not _confirmed(opened, read, context):
+            return Output(rows_text(opened, read, None), _data(opened, read, kept=False))
+        confirmed = args.accept or args.columns is not None
+        if not confirmed and not _confirmed(opened, read, context):
             raise InputError("the columns are not confirmed", args.file, "add --accept, or name a --columns file")
-        import_id = keep_shots(store, player, opened, read, stated, when)
+        with watched_work(context, "Keeping", opened.survey.rows) as work:
+            import_id = keep_shots(store, player, opened, read, stated, when, work)
+        # What a person looked at and confirmed serves the next file of the shape.
+        if (args.remember or not confirmed) and not opened.table.own:
+            remember_columns(opened, maps)
     _write_columns(args, opened)
     data = {**_data(opened, read, kept=True), "import": f"i{import_id}"}
-    return Output(_read_text(opened, read, import_id), data)
+    return Output(rows_text(opened, read, import_id), data)
 
 
-def _opened(args: argparse.Namespace, context: Context) -> OpenedTable:
-    from trainer.application.importing import Answers, open_shots
-    from trainer.exchange.column_toml import column_map_from_toml
-    from trainer.exchange.table_columns import SideSign
+def read_answers(args: argparse.Namespace) -> Answers:
+    """What the options say of the table beforehand. Raises InputError."""
+    from trainer.application.table_opening import Answers
+    from trainer.core.shot import CarryOrigin
+    from trainer.exchange.table_times import DayOrder
+    from trainer.exchange.table_words import SideSign
 
-    path = Path(args.file)
-    if path.stat().st_size > LARGEST_FILE_BYTES:
-        raise InputError("the file is larger than 200 MB", args.file, "split it")
-    columns = None if args.columns is None else column_map_from_toml(read_text(Path(args.columns)), args.columns)
     side = None if args.side_positive is None else args.side_positive.strip().lower()
     if side not in (None, "right", "left"):
         raise InputError(f"'{args.side_positive}' is not known", "--side-positive", "use right or left")
-    answers = Answers(None if side is None else SideSign(side), one_of(CarryOrigin, args.carry_is, "--carry-is"))
-    opened = open_shots(path.read_bytes(), path.name, columns, answers)
-    if context.interactive and opened.open_questions and not args.accept:
-        return _asked(opened, context)
+    when = parse_when(args.when)
+    return Answers(
+        side_positive=None if side is None else SideSign(side),
+        carry_is=one_of(CarryOrigin, args.carry_is, "--carry-is"),
+        day_order=one_of(DayOrder, args.day_order, "--day-order"),
+        rows_of=args.rows_of,
+        day=None if when is None else when.date(),
+    )
+
+
+def read_columns(args: argparse.Namespace) -> ColumnMap | None:
+    """The map of the --columns file, None without one. Raises InputError."""
+    from trainer.exchange.column_toml import column_map_from_toml
+
+    return None if args.columns is None else column_map_from_toml(read_text(Path(args.columns)), args.columns)
+
+
+def _opened(args: argparse.Namespace, context: Context, alias: str, maps: Path) -> OpenedTable:
+    from trainer.application.table_opening import answered, open_shots
+    from trainer.exchange.table_text import LARGEST_FILE
+
+    path = Path(args.file)
+    if path.stat().st_size > LARGEST_FILE:
+        raise InputError(f"the file is larger than {LARGEST_FILE // 2**20} MB", args.file, "split it")
+    columns = read_columns(args)
+    opened = open_shots(path.read_bytes(), path.name, columns, read_answers(args), alias, maps)
+    while opened.open_questions and context.interactive and not args.accept:
+        question = opened.open_questions[0]
+        choices = f" [{'/'.join(question.choices)}]" if question.choices else ""
+        opened = answered(opened, question.key, context.ask(f"{question.text}{choices}"))
     return opened
 
 
-def _asked(opened: OpenedTable, context: Context) -> OpenedTable:
-    """Ask the open questions at the terminal, one after another."""
-    import dataclasses
+def _asked_words(opened: OpenedTable) -> str:
+    from trainer.application.import_words import MOST_CHOICES
 
-    from trainer.exchange.table_columns import SideSign, questions
+    return "; ".join(
+        f"{q.text} ({' or '.join(q.choices[:MOST_CHOICES])})" if q.choices else q.text for q in opened.open_questions
+    )
 
-    columns: ColumnMap = opened.columns
-    for question in questions(columns):
-        answer = context.ask(f"{question.text} [{'/'.join(question.choices)}]")
-        if answer not in question.choices:
-            raise InputError(f"'{answer}' is no answer", question.key, f"use {' or '.join(question.choices)}")
-        if question.key == "side_positive":
-            columns = dataclasses.replace(columns, side_positive=SideSign(answer))
-        elif question.key == "carry_is":
-            columns = dataclasses.replace(columns, carry_is=CarryOrigin(answer))
-        else:
-            _, field, what = question.key.split(".")
-            change = {"header": answer, "rivals": ()} if what == "header" else {"unit": answer}
-            columns = dataclasses.replace(
-                columns,
-                columns=tuple(
-                    dataclasses.replace(column, **change) if column.field.value == field else column
-                    for column in columns.columns
-                ),
-            )
-    return dataclasses.replace(opened, columns=columns, open_questions=questions(columns))
+
+def _answer_words(opened: OpenedTable) -> str:
+    options = [ANSWERED_BY[q.key] for q in opened.open_questions if q.key in ANSWERED_BY]
+    others = len(options) < len(opened.open_questions)
+    named = [*options, *(["a --columns file"] if others else [])]
+    return f"answer by {' and '.join(named)}"
 
 
 def _confirmed(opened: OpenedTable, read: ReadTable, context: Context) -> bool:
+    from trainer.application.import_words import rows_text
+
     if not context.interactive:
         return False
-    context.say(_read_text(opened, read, None))
+    context.say(rows_text(opened, read, None))
     return context.ask("Keep these shots? [yes/no]").lower() in ("y", "yes")
 
 
 def _write_columns(args: argparse.Namespace, opened: OpenedTable) -> None:
     from trainer.exchange.column_toml import column_map_to_toml
+    from trainer.exchange.private_file import write_private
 
     if args.write_columns is None:
         return
@@ -127,13 +175,14 @@ def _write_columns(args: argparse.Namespace, opened: OpenedTable) -> None:
         raise InputError(
             "the shots are kept, but this file exists and is never overwritten", str(target), "rename it"
         )
-    target.write_text(column_map_to_toml(opened.columns), encoding="utf-8")
+    write_private(target, column_map_to_toml(opened.columns))
 
 
 def _columns_data(columns: ColumnMap) -> dict[str, Any]:
     return {
         "side_positive": None if columns.side_positive is None else str(columns.side_positive),
         "carry_is": None if columns.carry_is is None else str(columns.carry_is),
+        "day_order": None if columns.day_order is None else str(columns.day_order),
         **{
             column.field.value: {
                 "header": column.header,
@@ -147,7 +196,7 @@ def _columns_data(columns: ColumnMap) -> dict[str, Any]:
 
 
 def _data(opened: OpenedTable, read: ReadTable | None, *, kept: bool) -> dict[str, Any]:
-    good = 0 if read is None else len(read.shots)
+    good = 0 if read is None else read.taken
     return {
         "rows": 0 if read is None else read.rows,
         "imported": good if kept else 0,
@@ -155,6 +204,9 @@ def _data(opened: OpenedTable, read: ReadTable | None, *, kept: bool) -> dict[st
         "skipped": [] if read is None else [{"row": row.row, "why": row.why} for row in read.skipped],
         "duplicate": 0 if read is None else read.duplicates,
         "columns": _columns_data(opened.columns),
+        "columns_from": "our own export" if opened.table.own else "an earlier file" if opened.remembered else "this",
+        "rows_of": opened.answers.rows_of,
+        "sessions": 0 if read is None else len(read.sessions),
         "questions": [{"key": q.key, "text": q.text, "choices": list(q.choices)} for q in opened.open_questions],
     }
 
@@ -165,24 +217,3 @@ def _imported_before(opened: OpenedTable, import_id: int, rows: int) -> Output:
         f"{opened.table.name}: this file was imported before as i{import_id}; `trainer shots undo i{import_id}` first"
     )
     return Output("Nothing imported.", data, exit_code=1, warnings=(why,))
-
-
-def _proposal_text(opened: OpenedTable) -> str:
-    lines = [f"{opened.table.name}: proposed columns"]
-    for column in opened.columns.columns:
-        unit = "" if column.unit is None else f" in {column.unit}"
-        lines.append(f"  {column.field.value:12} <- '{column.header}'{unit}, such as '{column.sample}'")
-    lines += [f"Open: {q.text} ({' or '.join(q.choices[:4])})" for q in opened.open_questions]
-    return "\n".join(lines)
-
-
-def _read_text(opened: OpenedTable, read: ReadTable, import_id: int | None) -> str:
-    done = "Would import" if import_id is None else f"Imported as i{import_id}:"
-    lines = [
-        _proposal_text(opened),
-        f"{done} {len(read.shots)} of {read.rows} rows, {read.duplicates} duplicate, {len(read.skipped)} skipped.",
-        *(f"  row {row.row}: {row.why}" for row in read.skipped[:20]),
-    ]
-    if len(read.skipped) > 20:
-        lines.append(f"  and {len(read.skipped) - 20} more; --json lists them all")
-    return "\n".join(lines)

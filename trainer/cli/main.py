@@ -18,13 +18,14 @@ from typing import NoReturn, TextIO
 from trainer.application.views import harmless
 from trainer.cli.context import Context, Output, local_now
 from trainer.cli.words import UsageError, Words, order_words
-from trainer.core.errors import InputError, StoreError
+from trainer.core.errors import StoreError, TrainerError
 
 COMMAND_MODULES = (
     "setup",
     "flight",
     "plans",
     "record",
+    "group",
     "shots",
     "importing",
     "gaps",
@@ -32,6 +33,10 @@ COMMAND_MODULES = (
     "choose",
     "card",
     "progress",
+    "course",
+    "round",
+    "report",
+    "squad",
     "files",
     "demo",
 )
@@ -83,10 +88,10 @@ def run(arguments: Sequence[str], streams: Streams, environ: Mapping[str, str], 
         output = _run_command(args, words, streams, environ, clock)
     except UsageError as problem:
         return _complain(streams, str(problem), WRONG_WORDS)
-    except InputError as problem:
-        return _complain(streams, str(problem), WRONG_INPUT)
     except StoreError as problem:
         return _complain(streams, str(problem), STORE_UNUSABLE)
+    except TrainerError as problem:
+        return _complain(streams, str(problem), WRONG_INPUT)
     except UnicodeDecodeError as problem:
         return _complain(streams, f"the text is not UTF-8 ({problem.reason}); save it as UTF-8", WRONG_INPUT)
     except OSError as problem:
@@ -131,10 +136,17 @@ def _show(output: Output, words: Words, streams: Streams) -> None:
     if words.json:
         import json
 
-        streams.stdout.write(json.dumps(output.data, allow_nan=False, ensure_ascii=False) + "\n")
+        streams.stdout.write(_escaped(json.dumps(output.data, allow_nan=False, ensure_ascii=False)) + "\n")
     else:
         streams.stdout.write(harmless(output.text, keep_lines=True).rstrip("\n") + "\n")
     streams.stdout.flush()
+
+
+def _escaped(data: str) -> str:
+    """JSON in which what cannot be printed is written as an escape: JSON leaves most of it as it is."""
+    import json
+
+    return "".join(char if char.isprintable() else json.dumps(char)[1:-1] for char in data)
 
 
 def _complain(streams: Streams, text: str, code: int) -> int:

@@ -4,24 +4,22 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli.conditions import add_conditions, read_conditions
 from trainer.cli.context import Context, Output, parse_when
-from trainer.core.errors import InputError
-from trainer.core.units import from_si
+from trainer.core.errors import InputError, StoreError
 
 if TYPE_CHECKING:
-    from trainer.application.planning import PlannedSession, Wish
-    from trainer.core.schedule.balls import AgendaBall
-    from trainer.core.units import UnitChoice
+    from trainer.application.planning import Wish
     from trainer.plan.model import Plan
 
 
 def add_commands(commands: Any) -> None:
-    """Add `plan` with its four, and `agenda`."""
-    plan = commands.add_parser("plan", help="practice plans: check, list, show, new")
+    """Add `plan` with its five, and `agenda`."""
+    plan = commands.add_parser("plan", help="practice plans: check, list, show, due, new")
     kinds = plan.add_subparsers(dest="plan_command", metavar="WHAT", required=True)
     check = kinds.add_parser("check", help="say what is wrong with plan files; needs no store")
     check.add_argument("files", metavar="FILE", nargs="+")
@@ -29,7 +27,12 @@ def add_commands(commands: Any) -> None:
     kinds.add_parser("list", help="shipped and own plans").set_defaults(run=run_list)
     show = kinds.add_parser("show", help="one plan in words")
     show.add_argument("id", metavar="ID")
+    show.add_argument("--when", metavar="TIME", help="as of when your own estimates are taken")
     show.set_defaults(run=run_show)
+    due = kinds.add_parser("due", help="which plans of a series are due or overdue")
+    due.add_argument("--when", metavar="TIME", help="as of when, such as 2026-05-14; now if left out")
+    due.add_argument("--event", metavar="DATE", help="the day that a series before an event leads to")
+    due.set_defaults(run=run_due)
     new = kinds.add_parser("new", help="a plan to start from")
     new.add_argument("id", metavar="ID", nargs="?", default="my-plan")
     new.add_argument("--title", metavar="TITLE", default="My plan")
@@ -106,14 +109,13 @@ def run_check(args: argparse.Namespace, context: Context) -> Output:
 
 def run_list(args: argparse.Namespace, context: Context) -> Output:
     """Every plan by id; broken files are named and hide none of the others."""
+    from trainer.application.plan_words import plan_list_text
     from trainer.plan.collection import read_library
 
     library = read_library(plan_folders(context))
     plans = [library.plans[plan_id] for plan_id in sorted(library.plans)]
-    width = max((len(plan.id) for plan in plans), default=0)
-    lines = [f"{plan.id:{width}}  {plan.balls:>3} balls {plan.minutes:>3} min  {plan.title}" for plan in plans]
     data = {"plans": [_plan_head(plan) for plan in plans], "errors": list(library.errors)}
-    return Output("\n".join(lines), data, warnings=tuple(library.errors))
+    return Output(plan_list_text(plans), data, warnings=tuple(library.errors))
 
 
 def _plan_head(plan: Plan) -> dict[str, Any]:
@@ -136,13 +138,75 @@ def run_show(args: argparse.Namespace, context: Context) -> Output:
     from trainer.plan.collection import find_plan
 
     plan = find_plan(args.id, plan_folders(context))
+    problems: tuple[str, ...] | None = None
+    warnings: tuple[str, ...] = ()
+    try:
+        problems = _problems(plan, parse_when(args.when, end_of_day=True) or context.now, context)
+    except StoreError as problem:
+        warnings = (f"not held against your own estimates: {problem}",)
     data = {**_plan_head(plan), "plan": plan.model_dump(mode="json", by_alias=True, exclude_none=True)}
-    return Output(plan_text(plan), data)
+    data["problems"] = None if problems is None else list(problems)
+    return Output(plan_text(plan, problems or ()), data, warnings=warnings)
+
+
+def _problems(plan: Plan, when: datetime, context: Context) -> tuple[str, ...] | None:
+    """What of the plan this player cannot do, in still air, by his estimates; None where no one player is meant."""
+    if not context.store_path.exists():
+        return None
+    from trainer.application.conditions import StatedConditions
+    from trainer.application.history import read_history
+    from trainer.application.planning import problems_for_player
+    from trainer.core.conditions import CALM_WIND
+
+    with context.open_store(write=False) as store:
+        if context.player_alias is None and len(store.players()) != 1:
+            return None
+        history = read_history(store, context.player_alias, when)
+    try:
+        return problems_for_player(plan, history, StatedConditions(wind=CALM_WIND), when)
+    except InputError as problem:
+        # A club that he does not have, a flag that he never set up: the plan is not for him as it stands.
+        return (str(problem),)
+
+
+def run_due(args: argparse.Namespace, context: Context) -> Output:
+    """Which plans are due: series that were begun or lead to an event, and plans with a day of their own."""
+    from trainer.application.due import days_hit, due_rows, next_row
+    from trainer.application.history import read_history
+    from trainer.plan.collection import read_library
+
+    when = parse_when(args.when, end_of_day=True) or context.now
+    event = parse_when(args.event)
+    library = read_library(plan_folders(context))
+    with context.open_store(write=False) as store:
+        history = read_history(store, context.player_alias, when)
+    plans = [library.plans[plan_id] for plan_id in sorted(library.plans)]
+    rows = due_rows(plans, days_hit(history), when.date(), None if event is None else event.date())
+    width = max((len(row.plan.id) for row in rows), default=0)
+    lines = [f"{row.plan.id:{width}}  {row.when_words}{row.place_words and f' ({row.place_words})'}" for row in rows]
+    coming = next_row(rows)
+    data = {
+        "when": when.date().isoformat(),
+        "next": None if coming is None else coming.plan.id,
+        "plans": [
+            {
+                **_plan_head(row.plan),
+                "state": row.state.value,
+                "due": None if row.due is None else row.due.isoformat(),
+                "done": None if row.done is None else row.done.isoformat(),
+                "days": row.days,
+            }
+            for row in rows
+        ],
+    }
+    text = "\n".join(lines) or "No plan belongs to a series or has a day of its own."
+    return Output(text, data, warnings=tuple(library.errors))
 
 
 def run_new(args: argparse.Namespace, context: Context) -> Output:
     """A commented plan to start from."""
     from trainer.application.planning import own_plans_folder
+    from trainer.exchange.private_file import write_private
     from trainer.plan.skeleton import new_plan_text
 
     try:
@@ -153,9 +217,7 @@ def run_new(args: argparse.Namespace, context: Context) -> Output:
     if args.write is None:
         return Output(text, {"id": args.id, "toml": text, "folder": str(folder)})
     target = Path(args.write)
-    if target.exists():
-        raise InputError("the file exists and is never overwritten", str(target), "name another file")
-    target.write_text(text, encoding="utf-8")
+    write_private(target, text)
     return Output(
         f"Wrote {target}. Plans in {folder} are found by their id.",
         {"id": args.id, "toml": text, "path": str(target)},
@@ -164,82 +226,15 @@ def run_new(args: argparse.Namespace, context: Context) -> Output:
 
 def run_agenda(args: argparse.Namespace, context: Context) -> Output:
     """The balls of a session within balls and minutes."""
+    from trainer.application.agenda_words import agenda_data, agenda_text
     from trainer.application.history import read_history
     from trainer.application.planning import plan_session
+    from trainer.application.rounds import require_no_round
 
     when = parse_when(args.when) or context.now
     wish, stated = read_wish(args), read_conditions(args, context)
     with context.open_store(write=False) as store:
+        require_no_round(store, context.player_alias, context.now)
         history = read_history(store, context.player_alias, when)
     planned = plan_session(history, wish, stated, when, plan_folders(context))
     return Output(agenda_text(planned, history.profile.units), agenda_data(planned))
-
-
-def agenda_data(planned: PlannedSession) -> dict[str, Any]:
-    """The agenda in SI."""
-    from trainer.application.reports import cell_data
-
-    return {
-        "plan": planned.plan.id,
-        "seed": planned.seed,
-        "balls": [
-            {
-                "number": ball.number,
-                "drill": ball.drill,
-                **cell_data(ball.cell),
-                "target_m": ball.target_m,
-                "flag": ball.flag,
-                "stage": ball.stage.value,
-                "reason": ball.reason,
-                "cue": ball.cue,
-                "called_80_m": None if ball.called is None else [ball.called.low80_m, ball.called.high80_m],
-                "called_50_m": None if ball.called is None else [ball.called.low50_m, ball.called.high50_m],
-                "flight_checked": ball.flight_checked,
-                "rest_after": ball.rest_after,
-            }
-            for ball in planned.agenda.balls
-        ],
-        "swaps": [
-            {"drill": s.drill, "what": s.what, "why": s.why, "instead": s.instead} for s in planned.agenda.swaps
-        ],
-        "notes": list(planned.agenda.notes),
-        "can_prove": list(planned.can_prove),
-    }
-
-
-def agenda_text(planned: PlannedSession, units: UnitChoice) -> str:
-    """The agenda for a person: what to say first, then the balls, a reason where it changes."""
-    from trainer.application.gapping import cell_words
-    from trainer.application.reports import wind_words, wrapped
-
-    agenda, plan = planned.agenda, planned.plan
-    wind = wind_words(planned.conditions.wind, units) if planned.wind_is_known else "wind not read yet"
-    lines = [f"{plan.title}: {len(agenda.balls)} balls, seed {planned.seed}; {wind}", *wrapped(agenda.notes)]
-    if planned.can_prove:
-        lines += ["Balls needed to show a change tonight:", *wrapped(list(planned.can_prove))]
-    lines.append("")
-    drill = ""
-    reason = ""
-    for ball in agenda.balls:
-        if ball.drill != drill:
-            drill = ball.drill
-            lines.append(f"{drill} ({ball.stage.value}): {ball.cue}")
-        target = "" if ball.target_m is None else units.shown_distance(ball.target_m)
-        flag = "" if ball.flag is None else f" at {ball.flag}"
-        lines.append(
-            f"{ball.number:>4}  {cell_words(ball.cell, units):34.34} {target:>7}{flag}{_called(ball, units)}"
-        )
-        if ball.reason != reason:
-            reason = ball.reason
-            lines += [f"      {line}" for line in wrapped([reason], 72)]
-        if ball.rest_after:
-            lines.append("      rest 2 to 3 minutes")
-    return "\n".join(lines)
-
-
-def _called(ball: AgendaBall, units: UnitChoice) -> str:
-    """Where 8 in 10 struck balls are called to land; empty where nothing is believed of the shot."""
-    if ball.called is None:
-        return ""
-    low, high = (round(from_si(end_m, units.distance)) for end_m in (ball.called.low80_m, ball.called.high80_m))
-    return f", 8 in 10 within {low}–{high}"

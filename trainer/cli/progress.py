@@ -19,13 +19,13 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Tell the progress as of a moment."""
-    from trainer.application.history import read_history
-    from trainer.application.progress import agendas_of, progress_of
+    from trainer.application.progress import progress_from, read_past
     from trainer.application.progress_words import progress_data, progress_text
+    from trainer.application.rounds import require_no_round
 
     asked = parse_when(args.when, end_of_day=True)
     with context.open_store(write=False) as store:
-        history = read_history(store, context.player_alias, asked)
-        agendas = agendas_of(store, history)
-    progress = progress_of(history, agendas, asked or context.now)
-    return Output(progress_text(progress, history.profile.units), progress_data(progress))
+        require_no_round(store, context.player_alias, context.now)
+        past = read_past(store, context.player_alias, asked)
+    progress = progress_from(past, asked or context.now)
+    return Output(progress_text(progress, past.history.profile.units), progress_data(progress))

@@ -6,6 +6,7 @@ import argparse
 import itertools
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -17,6 +18,7 @@ from trainer.core.errors import InputError
 if TYPE_CHECKING:
     from trainer.application.conditions import StatedConditions
     from trainer.application.session import Kept, Recorder
+    from trainer.store.store import Store
 
 
 def add_commands(commands: Any) -> None:
@@ -24,7 +26,8 @@ def add_commands(commands: Any) -> None:
     parser = commands.add_parser(
         "record",
         help="a session without screens: one typed shot a line",
-        description="A line a shot: `142 6L` or `7 iron, 1 in, three-quarter: 142 6L`; `wind 14mph 1h` is a reading.",
+        description="A line a shot: `142 6L` or `7 iron, 1 in, three-quarter: 142 6L`; `wind 14mph 1h` is a reading; "
+        "`instead 7 iron, half: knee hurts` and `skip tired` change the next ball; `thunder` begins the wait.",
     )
     parser.add_argument("file", metavar="FILE", nargs="?", help="the lines; standard input if left out")
     add_wish(parser)
@@ -43,8 +46,8 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     if wish.plan_id is None and (wish.balls, wish.minutes, wish.seed) != (None, None, None):
         raise InputError("balls, minutes and seed belong to a plan", "--plan", "name the plan, or leave them out")
     stated = read_conditions(args, context)
-    with _lines(args.file, context) as opened, context.open_store(write=True) as store:
-        lines = _from_first_word(opened)
+    with typed_lines(args.file, context) as opened, context.open_store(write=True) as store:
+        lines = from_first_word(opened)
         if lines is None:
             store.player(context.player_alias)
             raise InputError("there is no line to record", args.file or "standard input", "write one shot a line")
@@ -59,25 +62,31 @@ def run(args: argparse.Namespace, context: Context) -> Output:
         recorder.caller = Caller(store, recorder.profile.alias)
         for note in _begun(recorder, stated, context):
             context.say(note)
-        taken, refused = 0, []
+        taken, refused, changes = 0, [], []
         for number, line in lines:
-            text = line.rstrip("\r\n")
+            text, at = line.rstrip("\r\n"), when or context.clock()
             try:
-                kept = recorder.line(text, when or context.clock())
+                kept = recorder.line(text, at)
             except InputError as problem:
                 refused.append({"line": number, "text": text, "why": str(problem)})
                 context.warn(f"line {number}: {problem} (not recorded: {text[:60]})")
                 continue
             taken += kept.shot is not None
             context.say(_acknowledged(kept, recorder))
+            if kept.shot is not None and (wait := recorder.thunder_words(at)):
+                context.warn(f"line {number}: kept, but {wait}")
+            if said := _planned_anew(store, recorder, at, context):
+                changes.append({"line": number, "changes": list(said)})
         store.end_session(recorder.session.id, when or context.clock())
-    data = {"session": recorder.session.id, "recorded": taken, "refused": refused, **_taken_as(recorder, stated)}
+    data = {"session": recorder.session.id, "recorded": taken, "refused": refused, "changes": changes}
+    data |= _taken_as(recorder, stated)
     text = f"Session {recorder.session.id}: {taken} recorded, {len(refused)} refused."
     return Output(text, data, exit_code=0 if taken else 1)
 
 
 @contextmanager
-def _lines(file: str | None, context: Context) -> Iterator[TextIO]:
+def typed_lines(file: str | None, context: Context) -> Iterator[TextIO]:
+    """The lines of a file, or of standard input where it is None or `-`."""
     if file is None or file == "-":
         yield context.stdin
     else:
@@ -85,7 +94,7 @@ def _lines(file: str | None, context: Context) -> Iterator[TextIO]:
             yield opened
 
 
-def _from_first_word(opened: TextIO) -> Iterator[tuple[int, str]] | None:
+def from_first_word(opened: TextIO) -> Iterator[tuple[int, str]] | None:
     """Numbered lines from the first that says anything, None where none does: no session begins for nothing."""
     numbered = enumerate(opened, 1)
     for number, line in numbered:
@@ -129,8 +138,23 @@ def _begun(recorder: Recorder, stated: StatedConditions, context: Context) -> li
     return said
 
 
+def _planned_anew(store: Store, recorder: Recorder, at: datetime, context: Context) -> tuple[str, ...]:
+    """Plan the balls to come anew where that is due, and say what changed."""
+    from trainer.application.replanning import plan_anew
+
+    try:
+        changes = plan_anew(store, recorder, at)
+    except InputError as problem:
+        context.warn(f"the balls to come stay as planned: {problem}")
+        return ()
+    for change in changes:
+        context.say(f"  {change}")
+    return changes
+
+
 def _acknowledged(kept: Kept, recorder: Recorder) -> str:
     from trainer.application.gapping import cell_words
+    from trainer.application.live_words import wind_warning
     from trainer.application.reports import wind_words
     from trainer.exchange.typed_shot import print_typed_shot
 
@@ -139,7 +163,29 @@ def _acknowledged(kept: Kept, recorder: Recorder) -> str:
         shot = print_typed_shot(kept.shot.entry, profile.units, profile.sees)
         return f"kept {kept.shot.id}: {cell_words(kept.shot.cell, profile.units)}: {shot}"
     if kept.reading is not None:
-        return f"kept w{kept.reading.id}: {wind_words(kept.reading.wind, profile.units)}"
+        # With a plan the new rest says so first.
+        warning = wind_warning(kept.reading.wind, profile) if recorder.planned is None else ""
+        return f"kept w{kept.reading.id}: {wind_words(kept.reading.wind, profile.units)}{warning and f'; {warning}'}"
     if kept.flag is not None:
         return f"kept flag {kept.flag.name}: {profile.units.shown_distance(kept.flag.distance_m)}"
+    return _word_acknowledged(kept, recorder)
+
+
+def _word_acknowledged(kept: Kept, recorder: Recorder) -> str:
+    """What was kept, where it was no ball, wind or flag; empty for a blank line."""
+    from trainer.application.gapping import cell_words
+    from trainer.application.own_calls import said_words
+
+    profile = recorder.profile
+    if kept.thunder_at is not None:
+        from trainer.application.thunder import LOCAL_RULES
+
+        return f"kept: {recorder.thunder_words(kept.thunder_at)}. {LOCAL_RULES}"
+    if kept.said is not None:
+        return f"kept: {said_words(kept.said, profile.units)}"
+    if kept.ball is not None:
+        left_out, why = kept.ball.skip_reason, kept.ball.ball.override
+        return f"ball {kept.ball.number}: " + (
+            f"left out, {left_out}" if left_out else f"{cell_words(kept.ball.ball.cell, profile.units)}, {why}"
+        )
     return ""

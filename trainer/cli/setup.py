@@ -11,7 +11,7 @@ from trainer.cli.conditions import one_of
 from trainer.cli.context import Context, Output
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
-from trainer.core.profile import CarryBasis, Hand, KnownCarry, Profile, Sees
+from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, Sees
 from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ def add_commands(commands: Any) -> None:
     add("--surface", metavar="SURFACE", help="the usual surface: grass or mat")
     add("--sees", metavar="WHAT", help="what you see: landing or finish")
     add("--seen", metavar="HOW", help="how: eye, flag, laser or device")
+    add("--age-band", metavar="BAND", help="under 11, 11-13, 14-15, 16-17 or adult: juniors' limits; no birth date")
     for name, units in UNIT_OPTIONS.items():
         add(f"--{name}-unit", metavar="UNIT", help=" or ".join(units))
     add("--write", metavar="FILE", help="write the profile as TOML, to be edited and read again")
@@ -43,6 +44,7 @@ def add_commands(commands: Any) -> None:
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Make or change the player and say what was taken."""
     from trainer.application.setup import complete
+    from trainer.exchange.private_file import write_private
     from trainer.exchange.profile_toml import write_profile
 
     draft = _draft(args, context)
@@ -58,7 +60,7 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     with context.open_store(write=True) as store:
         record = store.save_profile(profile, context.now)
     if target is not None:
-        target.write_text(write_profile(record.profile), encoding="utf-8")
+        write_private(target, write_profile(record.profile))
     return _output(record.profile, context)
 
 
@@ -136,6 +138,7 @@ def _with_options(args: argparse.Namespace, draft: ProfileDraft, known: KnownCar
         surface=one_of(Surface, args.surface, "--surface") or draft.surface,
         sees=one_of(Sees, args.sees, "--sees") or draft.sees,
         seen=one_of(Seen, args.seen, "--seen") or draft.seen,
+        age_band=one_of(AgeBand, args.age_band, "--age-band") or draft.age_band,
     )
 
 
@@ -154,7 +157,8 @@ def _with_clubs(args: argparse.Namespace, profile: Profile) -> Profile:
 
 
 def _club(line: str, units: UnitChoice) -> Any:
-    from trainer.core.bag import Club, canonical_club
+    from trainer.core.bag import Club
+    from trainer.exchange.profile_toml import require_club_name
 
     where = "--club"
     name, _, rest = line.partition("=")
@@ -167,7 +171,7 @@ def _club(line: str, units: UnitChoice) -> Any:
     require_range(loft_rad, to_si(5, "deg"), to_si(70, "deg"), "deg", "a loft", where)
     require_range(length_m, 0.7, 1.3, "m", "a length", where)
     require_range(carry_m, 10.0, 320.0, units.distance, "a carry", where)
-    return Club(canonical_club(name), loft_rad, length_m, carry_m)
+    return Club(require_club_name(name.strip(), where), loft_rad, length_m, carry_m)
 
 
 def _output(profile: Profile, context: Context) -> Output:
@@ -181,6 +185,7 @@ def _output(profile: Profile, context: Context) -> Output:
         "usual": f"{profile.ball} ball from {profile.surface}",
         "seen": f"where the ball {'lands' if profile.sees is Sees.LANDING else 'stops'}, by {profile.seen}",
         "known": f"{known.club} {units.shown_distance(known.carry_m)}, {known.basis}",
+        "ages": "not said: a plan's own hold" if profile.age_band is None else str(profile.age_band),
     }
     text = "\n".join(
         [
@@ -206,6 +211,7 @@ def took_data(profile: Profile) -> dict[str, Any]:
         "surface": str(profile.surface),
         "sees": str(profile.sees),
         "seen": str(profile.seen),
+        "age_band": None if profile.age_band is None else str(profile.age_band),
         "known_carry": {"club": known.club, "carry_m": known.carry_m, "basis": str(known.basis)},
         "grip_steps_m": list(profile.bag.grip_steps_m),
         "clubs": [
