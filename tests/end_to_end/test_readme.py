@@ -1,4 +1,4 @@
-"""Every `trainer` command in the README is run as written, in order, on one store."""
+"""Every `trainer` command of the pages for readers is run as written, in order, on one store a page."""
 
 from __future__ import annotations
 
@@ -6,17 +6,21 @@ import re
 import shlex
 from pathlib import Path
 
+import pytest
+
 from tests.cli.program import Program
 
-README = Path(__file__).parents[2] / "README.md"
+ROOT = Path(__file__).parents[2]
+PAGES = (ROOT / "README.md", ROOT / "plans" / "README.md")
 COMMAND = re.compile(r"^trainer( .+)?$")
 TYPED = re.compile(r"<<'EOF'$")
+PYTHON = re.compile(r"^```python\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
-def commands() -> list[tuple[list[str], str]]:
-    """The commands of the README's blocks with what is typed into them."""
+def commands(page: Path) -> list[tuple[list[str], str]]:
+    """The commands of a page's blocks with what is typed into them."""
     found: list[tuple[list[str], str]] = []
-    lines = iter(README.read_text(encoding="utf-8").splitlines())
+    lines = iter(page.read_text(encoding="utf-8").splitlines())
     for line in lines:
         if not COMMAND.match(line):
             continue
@@ -30,19 +34,27 @@ def commands() -> list[tuple[list[str], str]]:
     return found
 
 
-def test_every_command_in_the_readme_does_what_it_says(tmp_path: Path) -> None:
-    program = Program(tmp_path / "store.db")
-    listed = commands()
-    assert len(listed) >= 8
+@pytest.mark.parametrize("page", PAGES, ids=["README", "plans"])
+def test_every_command_does_what_the_page_says(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    program = Program(tmp_path / "data" / "store.db")
+    listed = commands(page)
+    assert len(listed) >= 7
     for words, typed in listed:
-        placed = [word.replace("my-data", str(tmp_path / "my-data")) for word in words]
-        placed = [word.replace("evening.db", str(tmp_path / "evening.db")) for word in placed]
-        result = program(*placed, typed=typed)
+        result = program(*words, typed=typed)
         assert result.code == 0, (words, result.out, result.err)
 
 
+def test_the_python_of_the_readme_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    blocks = PYTHON.findall(PAGES[0].read_text(encoding="utf-8"))
+    assert blocks
+    for block in blocks:
+        exec(compile(block, "README.md", "exec"), {})  # our own page, run as a reader would
+    assert "Interval" in capsys.readouterr().out
+
+
 def test_the_readme_opens_with_the_job_in_one_paragraph() -> None:
-    paragraphs = README.read_text(encoding="utf-8").split("\n\n")
+    paragraphs = PAGES[0].read_text(encoding="utf-8").split("\n\n")
     assert paragraphs[0].startswith("# ")
     assert "knockdown" in paragraphs[1]
     assert "\n#" not in paragraphs[1]

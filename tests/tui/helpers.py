@@ -131,3 +131,11 @@ async def pressed(screen: SessionScreen, pilot: Pilot[None], *keys: str) -> None
         character = key if len(key) == 1 else {"space": " ", "enter": "\r"}.get(key)
         pilot.app.post_message(events.Key(key, character))
     await until(pilot, lambda: screen.view.version > before, f"an answer to {keys}")
+
+
+async def settled(app: TrainerApp, pilot: Pilot[None]) -> None:
+    """Wait until both threads have done all that follows from what was entered: figures, calls, a new rest."""
+    for _ in range(4):
+        for thread in (app.desk._keeper, app.desk._sums):
+            await asyncio.wrap_future(thread.submit(lambda: None))
+    await pilot.pause()

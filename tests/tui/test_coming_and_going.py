@@ -15,6 +15,7 @@ from tests.tui.helpers import (
     pressed,
     running,
     session,
+    settled,
     stored_sessions,
     stored_shots,
     typed,
@@ -29,6 +30,7 @@ from trainer.store.store import open_store
 from trainer.tui.screens.first_run import FirstRunScreen
 from trainer.tui.screens.session import SessionScreen
 from trainer.tui.screens.today import GO_ON
+from trainer.tui.screens.tour import TourScreen
 from trainer.tui.widgets.choice import Choice, Listing
 
 PLAN = "first-windy-evening"
@@ -45,6 +47,8 @@ async def test_three_answers_make_a_player_and_lead_to_the_first_ball(tmp_path: 
         app.screen.query_one("#hand", Choice).choose("left")
         line(app, "#carry").put("138")
         await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, TourScreen), "the tour")
+        await pilot.press("escape")
         screen = await begun(app, pilot, wind="6m/s 1h", plan=PLAN)
         await warmed_up(screen, pilot)
         await typed(screen, pilot, "95 4L")
@@ -129,7 +133,10 @@ async def test_leaving_and_coming_back_goes_on_exactly_there(tmp_path: Path) -> 
         await typed(screen, pilot, "128")
         await typed(screen, pilot, "wind 11mph 2h")
         await typed(screen, pilot, "skip tired")
+        await settled(app, pilot)
         left = screen.view
+        assert left.ball is not None
+        assert left.ball.called
         await pilot.press("ctrl+q")
     later = Clock(START.replace(hour=19))
     async with running(path, clock=later) as (app, pilot):
@@ -148,6 +155,8 @@ async def test_leaving_and_coming_back_goes_on_exactly_there(tmp_path: Path) -> 
             left.shots,
         )
         assert back.wind == left.wind
+        await settled(app, pilot)
+        assert session(app).view.ball == left.ball
         await typed(session(app), pilot, "125")
     shots = stored_shots(path)
     assert [shot.ball for shot in shots] == [Ball.RANGE] * 3

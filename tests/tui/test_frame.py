@@ -20,10 +20,31 @@ from trainer.tui.actions import (
     help_lines,
 )
 from trainer.tui.app import TrainerApp
+from trainer.tui.screens.card import CardScreen
+from trainer.tui.screens.cell import CellScreen
+from trainer.tui.screens.choose import ChooseScreen
+from trainer.tui.screens.compare import CompareScreen
+from trainer.tui.screens.crowd import CrowdScreen
+from trainer.tui.screens.first_run import FirstRunScreen
+from trainer.tui.screens.following import FollowScreen
 from trainer.tui.screens.frame import Frame
+from trainer.tui.screens.gaps import GapsScreen
+from trainer.tui.screens.group import GroupScreen
+from trainer.tui.screens.group_setup import GroupSetupScreen
 from trainer.tui.screens.help import HelpScreen
+from trainer.tui.screens.importing import ImportScreen
+from trainer.tui.screens.look import LookScreen
+from trainer.tui.screens.pick import PickScreen
+from trainer.tui.screens.plan_form import PlanFormScreen
+from trainer.tui.screens.plans import PlanScreen, PlansScreen
+from trainer.tui.screens.progress import ProgressScreen
 from trainer.tui.screens.session import SessionScreen
-from trainer.tui.theme import EVENING, NOON, first_theme
+from trainer.tui.screens.squad import CollectScreen, SquadScreen
+from trainer.tui.screens.squad_assign import AssignScreen
+from trainer.tui.screens.squad_member import MemberScreen
+from trainer.tui.screens.tables import TableScreen
+from trainer.tui.screens.today import TodayScreen
+from trainer.tui.theme import EVENING, HARBOUR, NOON, THEMES, first_theme
 
 TAKEN = {"ctrl+b", "ctrl+s", "ctrl+a", "ctrl+enter", "f11", "f12", "ctrl+z", "ctrl+up", "ctrl+down"}
 """By tmux (its prefix), terminals (flow control) and macOS (windows and spaces)."""
@@ -63,17 +84,43 @@ def test_help_says_every_action_of_a_place() -> None:
     assert KEY_WORDS["escape"] == "Esc"
 
 
-async def test_every_action_of_a_screen_can_be_done_there(tmp_path: Path) -> None:
-    path = tmp_path / "t.db"
-    keep_player(path)
-    async with running(path) as (app, pilot):
-        await day_is_shown(app, pilot)
-        day = app.screen
-        screen = await begun(app, pilot)
-        for action in ACTIONS:
-            if action.name in ("keep", "tap", "zone", "next_field"):
-                continue
-            owners = [screen, app] if set(action.places) - {Place.TODAY, Place.FIRST_RUN} else [day, app]
+SCREENS: dict[Place, type[Frame]] = {
+    Place.FIRST_RUN: FirstRunScreen,
+    Place.TODAY: TodayScreen,
+    Place.LINE: SessionScreen,
+    Place.PAD: SessionScreen,
+    Place.WIND: SessionScreen,
+    Place.DONE: SessionScreen,
+    Place.GAPS: GapsScreen,
+    Place.CELL: CellScreen,
+    Place.CHOOSE: ChooseScreen,
+    Place.COMPARE: CompareScreen,
+    Place.CARD: CardScreen,
+    Place.PROGRESS: ProgressScreen,
+    Place.PLANS: PlansScreen,
+    Place.PLAN: PlanScreen,
+    Place.ASKING: LookScreen,
+    Place.CROWD: CrowdScreen,
+    Place.PICK: PickScreen,
+    Place.ANSWER: TableScreen,
+    Place.IMPORT: ImportScreen,
+    Place.FOLLOW: FollowScreen,
+    Place.GROUP_SETUP: GroupSetupScreen,
+    Place.GROUP: GroupScreen,
+    Place.SQUAD: SquadScreen,
+    Place.MEMBER: MemberScreen,
+    Place.ASSIGN: AssignScreen,
+    Place.RESULT: CollectScreen,
+    Place.PLAN_FORM: PlanFormScreen,
+}
+DONE_BY_THE_LINE = {"keep", "tap", "zone", "next_field"}
+
+
+@pytest.mark.parametrize("place", list(Place))
+def test_every_action_of_a_screen_can_be_done_there(place: Place) -> None:
+    for action in ACTIONS:
+        if place in action.places and action.name not in DONE_BY_THE_LINE:
+            owners: list[type[object]] = [SCREENS[place], TrainerApp]
             assert any(hasattr(owner, f"action_{action.name}") for owner in owners), action.name
 
 
@@ -183,13 +230,18 @@ async def test_the_themes_are_ours_and_change(tmp_path: Path) -> None:
     async with running(path) as (app, pilot):
         await day_is_shown(app, pilot)
         assert app.theme == EVENING.name
-        await pilot.press("f10")
-        assert app.theme == NOON.name
+        seen = []
+        for _ in THEMES:
+            seen.append(app.theme)
+            await pilot.press("f10")
+        assert seen == [theme.name for theme in THEMES]
+        assert app.theme == EVENING.name
 
 
 def test_a_light_terminal_gets_the_light_theme() -> None:
     assert first_theme({"COLORFGBG": "0;15"}) == NOON.name
     assert first_theme({"COLORFGBG": "15;0"}) == EVENING.name
+    assert first_theme({"TRAINER_THEME": "colour-blind"}) == HARBOUR.name
     assert first_theme({"TRAINER_THEME": "light", "COLORFGBG": "15;0"}) == NOON.name
     assert first_theme({"TRAINER_THEME": "nonsense"}) == EVENING.name
 

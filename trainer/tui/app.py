@@ -18,9 +18,10 @@ from trainer.application.views import SessionView, TodayView
 from trainer.core.errors import TrainerError
 from trainer.tui.actions import ACTIONS, Place
 from trainer.tui.desk import Desk, Prepare
+from trainer.tui.messages import TodayShown
 from trainer.tui.screens.frame import Frame
 from trainer.tui.screens.today import TodayScreen
-from trainer.tui.theme import THEMES, first_theme, other_theme
+from trainer.tui.theme import THEMES, first_theme, next_theme
 
 
 def local_now() -> datetime:
@@ -32,7 +33,7 @@ class TrainerApp(App[None]):
     """The screens over one store."""
 
     TITLE = "Wind-day trainer"
-    CSS_PATH = "screens/frame.tcss"
+    CSS_PATH = ["screens/frame.tcss", "screens/look.tcss", "screens/work.tcss"]  # noqa: RUF012 - Textual's own name
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+p"
     BINDINGS = []  # noqa: RUF012 - Textual's own name; every key comes from the registry
@@ -52,6 +53,8 @@ class TrainerApp(App[None]):
         self.clock = clock
         self.desk = Desk(store_path, alias, clock, prepare)
         self.problem: TrainerError | None = None
+        self.asked_wind = ""
+        self.followed = ""
         self._today = TodayScreen()
         for theme in THEMES:
             self.register_theme(theme)
@@ -88,11 +91,74 @@ class TrainerApp(App[None]):
         if view is not None:
             self._today.show(view)
 
+    def to_the_day(self) -> None:
+        """Leave every screen that stands on the day."""
+        while self.screen is not self._today and len(self.screen_stack) > 1:
+            self.pop_screen()
+
+    @property
+    def day(self) -> TodayScreen:
+        """The day, beneath every other screen."""
+        return self._today
+
+    @property
+    def has_player(self) -> bool:
+        """Whether the day shows somebody: a coach's store may hold nobody yet, or many."""
+        return self._today.has_player
+
+    def day_changed(self) -> None:
+        """Something was kept elsewhere: the day beneath is read anew; what was chosen there stays chosen."""
+        now = self.clock()
+        self.desk.ask(self._today, lambda practice: TodayShown(practice.today(now)))
+
+    def begin_plan(self, plan_id: str, wind_words: str) -> None:
+        """Begin a session with a plan that was looked at."""
+        self.to_the_day()
+        self._today.begin_plan(plan_id, wind_words)
+
+    def action_look(self) -> None:
+        """Look at something: ask what, then go there; the way back leads to the day."""
+        if not self.has_player:
+            from trainer.tui.screens.squad import SquadScreen  # noqa: PLC0415 - the only one without a player
+
+            if not isinstance(self.screen, SquadScreen):
+                self.push_screen(SquadScreen())
+            return
+        from trainer.tui.screens.where import Destination, WhereScreen  # noqa: PLC0415 - not needed for the first paint
+
+        if self.screen is self._today:
+            self.asked_wind = self._today.typed_wind
+
+        def go(wanted: Destination | None) -> None:
+            if wanted is not None:
+                self.to_the_day()
+                self.push_screen(wanted.made())
+
+        self.push_screen(WhereScreen(), go)
+
+    def action_tour(self) -> None:
+        """What the screens are for, in four steps."""
+        from trainer.tui.screens.tour import TourScreen  # noqa: PLC0415 - most starts have a player
+
+        self.push_screen(TourScreen())
+
     def show_first_run(self) -> None:
         """Ask a new player the three things."""
         from trainer.tui.screens.first_run import FirstRunScreen  # noqa: PLC0415 - most starts have a player
 
         self.push_screen(FirstRunScreen())
+
+    def show_crowd(self, aliases: tuple[str, ...]) -> None:
+        """Ask which of several players it is."""
+        from trainer.tui.screens.crowd import CrowdScreen  # noqa: PLC0415 - most stores hold one player
+
+        self.push_screen(CrowdScreen(aliases))
+
+    def be(self, alias: str) -> None:
+        """Be one of several players from now on, and go to his day."""
+        self.desk.be(alias)
+        self.pop_screen()
+        self.day_changed()
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """The palette: what the registry has for where the player is."""
@@ -115,8 +181,8 @@ class TrainerApp(App[None]):
             self.notify("Copied as text.", timeout=2)
 
     def action_theme(self) -> None:
-        """Change between the two themes."""
-        self.theme = other_theme(self.theme)
+        """The next of the themes."""
+        self.theme = next_theme(self.theme)
 
     def action_palette(self) -> None:
         """Find something to do by its name."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from textual.message import Message
 
 from trainer.application.views import FiguresView, SessionView, TodayView, harmless
@@ -16,12 +18,45 @@ class TodayShown(Message):
         self.view = view
 
 
+class CrowdMet(Message):
+    """The store holds several players, and nobody said which of them it is."""
+
+    def __init__(self, aliases: tuple[str, ...]) -> None:
+        super().__init__()
+        self.aliases = aliases
+
+
 class SessionShown(Message):
     """A session after a change that the store holds."""
 
     def __init__(self, view: SessionView) -> None:
         super().__init__()
         self.view = view
+
+
+class RestShown(Message):
+    """The session after its rest was planned anew: nobody's key asked for that."""
+
+    def __init__(self, view: SessionView) -> None:
+        super().__init__()
+        self.view = view
+
+
+class RestFailed(Message):
+    """The rest could not be planned anew: the balls stay as they were, and why."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__()
+        self.why = why
+
+
+class BallCalled(Message):
+    """Where a ball that waits is called to land, in words, as the store holds it now."""
+
+    def __init__(self, number: int, words: str) -> None:
+        super().__init__()
+        self.number = number
+        self.words = words
 
 
 class FiguresShown(Message):
@@ -39,6 +74,41 @@ class CostsShown(Message):
         super().__init__()
         self.text = text
         self.costs = costs
+
+
+class Looked(Message):
+    """The answer to question `number` of a screen that looks at what is known: its frozen view."""
+
+    def __init__(self, number: int, view: object) -> None:
+        super().__init__()
+        self.number = number
+        self.view = view
+
+
+class Progressed(Message):
+    """How far long work is: `done` of `whole`, and what is being done."""
+
+    def __init__(self, what: str, done: int, whole: int) -> None:
+        super().__init__()
+        self.what = what
+        self.done = done
+        self.whole = whole
+
+
+class RoundCard(Message):
+    """The card that a round is to begin with, as printed, by form."""
+
+    def __init__(self, card: Mapping[str, str]) -> None:
+        super().__init__()
+        self.card = card
+
+
+class Saved(Message):
+    """A file was written, and where it lies."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__()
+        self.where = where
 
 
 class Refused(Message):

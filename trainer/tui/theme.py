@@ -1,4 +1,8 @@
-"""Two themes of the program's own: a range at dusk, and sand at noon. No meaning hangs on a colour alone."""
+"""Themes of the program's own: a range at dusk, sand at noon, and a harbour for colour-blind eyes.
+
+No meaning hangs on a colour alone; in the harbour what is good is blue and what is wrong is orange, and each is of a
+lightness of its own.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +38,21 @@ NOON = Theme(
     error="#9a1c10",
     dark=False,
 )
-THEMES = (EVENING, NOON)
+HARBOUR = Theme(
+    name="harbour",
+    primary="#ffd9a0",
+    secondary="#9fc8ff",
+    accent="#e08e2b",
+    foreground="#f1efe9",
+    background="#10161f",
+    surface="#182231",
+    panel="#22304a",
+    success="#6aa9ff",
+    warning="#ffd21f",
+    error="#f5793a",
+    dark=True,
+)
+THEMES = (EVENING, NOON, HARBOUR)
 
 _LIGHT_BACKGROUNDS = {"7", "15"}
 
@@ -42,13 +60,15 @@ _LIGHT_BACKGROUNDS = {"7", "15"}
 def first_theme(environ: Mapping[str, str]) -> str:
     """`TRAINER_THEME` if it names one of ours, else what the terminal says of its background, else evening."""
     wished = environ.get("TRAINER_THEME", "").strip().lower()
-    named = {"light": NOON.name, "dark": EVENING.name, NOON.name: NOON.name, EVENING.name: EVENING.name}
+    named = {"light": NOON.name, "dark": EVENING.name, "colour-blind": HARBOUR.name}
+    named.update((theme.name, theme.name) for theme in THEMES)
     if wished in named:
         return named[wished]
     background = environ.get("COLORFGBG", "").rpartition(";")[2]
     return NOON.name if background in _LIGHT_BACKGROUNDS else EVENING.name
 
 
-def other_theme(name: str) -> str:
-    """The one that is not `name`."""
-    return NOON.name if name == EVENING.name else EVENING.name
+def next_theme(name: str) -> str:
+    """The one after `name`, the first after the last."""
+    names = [theme.name for theme in THEMES]
+    return names[(names.index(name) + 1) % len(names)] if name in names else names[0]

@@ -101,9 +101,10 @@ class FirstRunScreen(Frame):
         self.trainer.desk.ask(self, lambda practice: TodayShown(practice.welcome(**answers, carry=carry, now=now)))
 
     def on_today_shown(self, message: TodayShown) -> None:
-        """The player is kept."""
+        """The player is kept: the day, and once the tour."""
         message.stop()
         self.trainer.show_today(message.view)
+        self.trainer.action_tour()
 
     def on_refused(self, message: Refused) -> None:
         """The carry is none."""

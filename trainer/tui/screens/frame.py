@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -26,7 +26,7 @@ TALL_ROWS, WIDE_COLUMNS = 30, 100
 class Frame(Screen[None]):
     """A screen with a body, a foot, and the same way out and about as every other."""
 
-    AUTO_FOCUS = None
+    AUTO_FOCUS: ClassVar[str | None] = None
 
     @property
     def trainer(self) -> TrainerApp:
@@ -55,8 +55,15 @@ class Frame(Screen[None]):
         columns, rows = self.app.size
         return columns < COMPACT_COLUMNS or rows < COMPACT_ROWS
 
+    @property
+    def is_whole(self) -> bool:
+        """Whether the screen has its widgets: one that is left before it stood is mounted without them."""
+        return bool(self.query("#body"))
+
     def on_resize(self) -> None:
         """Fit the window: nothing that was typed or kept is touched."""
+        if not self.is_whole:
+            return
         columns, rows = self.app.size
         small = columns < LEAST_COLUMNS or rows < LEAST_ROWS
         self.set_class(small, "small")

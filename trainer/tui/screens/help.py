@@ -7,7 +7,8 @@ from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 
-from trainer.tui.actions import Place, help_lines
+from trainer.tui.actions import SESSION, Place, help_lines
+from trainer.tui.screens.where import destination_lines
 from trainer.tui.widgets.words import Words
 
 _TYPED = """
@@ -43,10 +44,13 @@ class HelpScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """The page."""
         columns = min(round(self.app.size.width * 0.9), 100) - 8
-        session = self._place not in (Place.TODAY, Place.FIRST_RUN)
         lines = [f"What can be done here ({self._place}); Esc goes back", "", *help_lines(self._place, columns)]
+        if self._place in (*SESSION, Place.WIND):
+            lines.append(_TYPED)
+        elif self._place is not Place.FIRST_RUN:
+            lines += ["", "F2 looks at:", *(f"  {line}" for line in destination_lines())]
         with VerticalScroll(id="help"):
-            yield Words("\n".join(lines) + ("\n" + _TYPED if session else ""))
+            yield Words("\n".join(lines))
 
     def action_scroll(self, rows: int) -> None:
         """Move the page."""

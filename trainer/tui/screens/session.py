@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from textual import events
 from textual.widgets import Input
 
+from trainer.application.said_first import GUESS, READ, SAY
 from trainer.application.typed_check import check_line
 from trainer.application.views import Check, SessionView
 from trainer.tui.actions import Place, action_for, by_word
-from trainer.tui.messages import FiguresShown, Refused, SessionShown, TodayShown
-from trainer.tui.screens.session_drawing import line_hint
-from trainer.tui.screens.session_face import SessionFace
+from trainer.tui.messages import SessionShown, TodayShown
+from trainer.tui.screens.session_answers import SessionAnswers
 from trainer.tui.screens.skip import RestScreen, SkipScreen
+from trainer.tui.screens.thunder import HEARD_AGAIN, NO_THUNDER, ThunderScreen
 from trainer.tui.widgets.line import ShotLine
-from trainer.tui.widgets.pad import PAD, ZONE_KEYS
+from trainer.tui.widgets.pad import ZONE_KEYS
 from trainer.tui.widgets.words import Words
 
 if TYPE_CHECKING:
@@ -25,61 +27,23 @@ if TYPE_CHECKING:
 _BEGIN_A_SHOT = ("/", "^", "#", ".")
 
 
-class SessionScreen(SessionFace):
-    """The keys and the words of a session; its looks are `SessionFace`."""
+class SessionScreen(SessionAnswers):
+    """The keys and the words of a session; its looks are `SessionFace`, what it is told `SessionAnswers`."""
 
     def on_mount(self) -> None:
         """Take the keys, and ask for the figures."""
-        self.query_one("#pad", Words).show("\n".join(PAD))
+        if not self.is_whole:
+            return
         self._line.focus()
         self._take(self.view)
         self._do(lambda live: live.view())
-
-    # What the threads say
-
-    def on_session_shown(self, message: SessionShown) -> None:
-        """A change is in the store."""
-        if message.view.version >= self.view.version:
-            self._take(message.view)
-
-    def on_figures_shown(self, message: FiguresShown) -> None:
-        """Figures were worked out; those of an older state are dropped."""
-        if message.view.version == self.view.version:
-            self.figures = message.view
-            self._draw_strip()
-
-    def on_today_shown(self, message: TodayShown) -> None:
-        """The session was ended."""
-        message.stop()
-        self.trainer.show_today(message.view)
-
-    def on_refused(self, message: Refused) -> None:
-        """Nothing was kept: what was typed stands in the line again."""
-        sent, self.entering.sent = self.entering.sent, ""
-        if sent and not self._line.value:
-            self._line.put(sent)
-        elif sent:
-            self._say(f"not kept: {sent}: {message.why}", wrong=True)
-            return
-        seen_below = check_line(self._line.value, self.view.profile).words == message.why
-        self._say("not kept, see below" if seen_below else f"not kept: {message.why}", wrong=True)
-
-    def _take(self, view: SessionView) -> None:
-        self.view = view
-        self.entering.settle(view)
-        if not self._line.value and self.entering.correcting is None:
-            if view.ask_wind:
-                self._ask_wind()
-            elif view.finished:
-                self._stop_typing()
-        self._say(view.said)
-        self._line.placeholder = line_hint(view)
-        self._show_mode()
 
     # Typing
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Repeat back what is typed, or say what is wrong with it."""
+        if event.value.strip() not in (SAY, GUESS, READ):
+            self.block_seen()
         named = by_word(event.value)
         found = Check(True, f"Enter: {named[0].help}") if named else check_line(event.value, self.view.profile)
         check = self.query_one("#check", Words)
@@ -89,6 +53,7 @@ class SessionScreen(SessionFace):
     def on_shot_line_entered(self, message: ShotLine.Entered) -> None:
         """Keep the line, or do what its word says."""
         message.stop()
+        self.block_seen()
         text, shot = message.text.strip(), self.entering.correcting
         if named := by_word(text):
             self._run(named[0].name, named[1])
@@ -133,6 +98,7 @@ class SessionScreen(SessionFace):
 
     def on_key(self, event: events.Key) -> None:
         """Every key of the session, in the order they were hit: bindings would let one overtake the other."""
+        self.block_seen()
         character = event.character or ""
         action = action_for(event.key, self.place)
         if self.place is Place.PAD and event.key == "space":
@@ -172,10 +138,6 @@ class SessionScreen(SessionFace):
             self._stop_typing()
         self._show_mode()
 
-    def _stop_typing(self) -> None:
-        self.entering.typing = False
-        self.set_focus(None)
-
     def action_type(self) -> None:
         """Back to the line."""
         self.entering.typing = self._line.display = True
@@ -183,10 +145,6 @@ class SessionScreen(SessionFace):
         self._show_mode()
 
     # The wind
-
-    def _ask_wind(self) -> None:
-        self.entering.asking_wind = True
-        self.set_focus(None)
 
     def action_wind(self) -> None:
         """Look at the wind now."""
@@ -255,9 +213,46 @@ class SessionScreen(SessionFace):
 
         self.app.push_screen(SkipScreen(), answered)
 
+    def action_instead(self) -> None:
+        """Another shot in place of this ball: the line begins with the word."""
+        self.action_type()
+        self._line.put("instead ")
+
+    def action_say(self) -> None:
+        """Say first how far the next ball carries: the line begins with the word."""
+        self.action_type()
+        self._line.put(f"{SAY} ")
+
+    def action_guess(self) -> None:
+        """Guess the wind before it is read: the line begins with the word."""
+        self.action_type()
+        self._line.put(f"{GUESS} ")
+
+    def action_thunder(self) -> None:
+        """Thunder was heard: the wait begins."""
+        now = self.trainer.clock()
+        self._do(lambda live: live.hear_thunder(now))
+
+    def _show_thunder(self, heard_at: datetime) -> None:
+        def answered(said: str | None) -> None:
+            self.entering.thunder_shown = False
+            if said == HEARD_AGAIN:
+                self.action_thunder()
+            elif said == NO_THUNDER:
+                self._do(lambda live: live.take_thunder_back())
+
+        self.app.push_screen(ThunderScreen(heard_at, self.trainer.clock), answered)
+
     def action_five(self) -> None:
         """Five balls left."""
         self._do(lambda live: live.five_left())
+
+    def action_follow(self) -> None:
+        """Follow a table that grows: the one followed before, or one that is picked now."""
+        from trainer.tui.screens.following import FollowPickScreen, FollowScreen  # noqa: PLC0415 - seldom wanted
+
+        followed = self.trainer.followed
+        self.app.push_screen(FollowScreen(followed, self) if followed else FollowPickScreen(self))
 
     def action_pause(self) -> None:
         """Rest."""

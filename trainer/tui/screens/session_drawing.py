@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
+from trainer.application.said_first import GUESS, READ, SAY
 from trainer.application.views import FiguresView, SessionView
 from trainer.tui.screens.session_state import Entering
 from trainer.tui.widgets.big_text import big_lines, big_width, can_draw
@@ -13,6 +14,12 @@ from trainer.tui.widgets.wind_picture import short_lines
 
 WIND_QUESTION = "Look at the wind: Enter the same · + more · - less · r read again"
 NO_RESULT = "Test: look at no result until the last ball is hit."
+_MARKS = "   ▽ target   ┈ before the first ball"
+ASKED_FIRST = {
+    SAY: "Say it first: how far will this ball carry? say 140",
+    GUESS: "Read the wind: what do you feel? guess 12mph 1h",
+    READ: "Now read it, or ask who has: wind 14mph 1h",
+}
 MOVED = "Carry in this wind, and what was thought before the first ball:"
 
 
@@ -37,8 +44,8 @@ def strip_text(view: SessionView, figures: FiguresView | None, columns: int, *, 
     drawn = strip_lines(figures.strip, columns)
     if compact:
         return "\n".join([drawn[0], figures.words[:columns]])
-    words = f"{figures.cell}: {figures.words}   ▽ target   ┈ before the first ball" if wide else figures.words
-    return "\n".join([*drawn, words])
+    longer = [f"{figures.cell}: {figures.words}{_MARKS}", f"{figures.words}{_MARKS}"] if wide else []
+    return "\n".join([*drawn, next((words for words in longer if len(words) <= columns), figures.words)])
 
 
 def heard_content(view: SessionView, said: str, columns: int, *, large: bool) -> Content:
@@ -62,6 +69,8 @@ def ask_text(view: SessionView, entering: Entering) -> str:
         said.append(f"{entering.hang.removeprefix('hang=')} s in the air")
     if entering.mark:
         said.append(f"this ball: {entering.mark.upper()}")
+    if view.asks and not said:
+        return ASKED_FIRST[view.asks]
     if view.rest_due and not said:
         said.append("15 balls since the last rest: two minutes do good (type rest)")
     return " · ".join(said)

@@ -9,19 +9,25 @@ from trainer.application.views import FiguresView, SessionView
 from trainer.tui.actions import Place
 from trainer.tui.screens.frame import TALL_ROWS, WIDE_COLUMNS, Frame
 from trainer.tui.screens.session_drawing import ask_text, head_text, heard_content, strip_text
+from trainer.tui.screens.session_pictures import PARTS, STRIP, ended_text, is_roomy, panel_text, part_names
 from trainer.tui.screens.session_state import Entering
 from trainer.tui.widgets.last_shots import shot_lines
 from trainer.tui.widgets.line import ShotLine
 from trainer.tui.widgets.next_ball import next_ball, no_ball
+from trainer.tui.widgets.pad import PAD
+from trainer.tui.widgets.panel import Panel, Room
 from trainer.tui.widgets.wind_picture import wind_lines
 from trainer.tui.widgets.words import Words
 
 _WIND_COLUMNS, _WIND_COLUMNS_WIDE = 30, 36
 _WIND_ROWS, _WIND_ROWS_TALL = 10, 17
+PICTURE_KEY = "Ctrl+G"
 
 
 class SessionFace(Frame):
     """One session, as the store holds it. What is kept here alone is what was not entered yet."""
+
+    AUTO_FOCUS = ""  # None would be the app's own: the line would take the keys when a question above it is answered
 
     def __init__(self, view: SessionView) -> None:
         super().__init__()
@@ -41,12 +47,14 @@ class SessionFace(Frame):
             yield Words(id="ball")
             yield Words(id="wind")
         yield Words(id="strip")
+        yield Panel(id="panel", classes="plot")
+        yield Words(id="ended")
         yield Words(id="heard")
         yield Words(id="ask", classes="asked")
-        yield Words(id="pad")
+        yield Words("\n".join(PAD), id="pad")
         yield ShotLine(id="line")
         yield Words(id="check", classes="quiet")
-        yield Words(id="shots")
+        yield Room(id="shots")
 
     @property
     def _line(self) -> ShotLine:
@@ -55,7 +63,7 @@ class SessionFace(Frame):
     def _say(self, text: str, *, wrong: bool = False) -> None:
         heard = self.query_one("#heard", Words)
         heard.set_class(wrong, "wrong")
-        large = not wrong and not self.entering.typing and bool(text)
+        large = not (wrong or self.entering.typing or self.is_compact) and bool(text)
         heard.show(heard_content(self.view, text, self.size.width - 22, large=large))
 
     def _show_mode(self) -> None:
@@ -80,10 +88,58 @@ class SessionFace(Frame):
         self._line.display = self.query_one("#check").display = line_shown
         self.query_one("#pad").display = self.place is Place.PAD
         self._draw_ask()
-        self._draw_strip()
+        self._draw_figures()
         self._draw_shots()
-        # How many rows are left for the shots is only known once the parts above have their new heights.
-        self.call_after_refresh(self._draw_shots)
+
+    @property
+    def _roomy(self) -> bool:
+        return is_roomy(*self.app.size)
+
+    def _draw_figures(self) -> None:
+        """The strip, the pictures, and what a block changed."""
+        self._draw_strip()
+        self._draw_ended()
+        self._draw_panel()
+
+    def _draw_panel(self) -> None:
+        part, columns = self.entering.part, self.app.size.width - 2
+        panel, alone = self.query_one("#panel", Panel), part != STRIP
+        panel.set_class(alone, "alone")
+        self.query_one("#shots").display = not alone
+        self.query_one("#strip").display = not alone or self._roomy
+        key = "v" if self.place in (Place.PAD, Place.DONE) else PICTURE_KEY
+        names = [part_names(part, key)] if alone else []
+        rows = max(panel.size.height - len(names), 3)
+        text = panel_text(self.view, self.figures, part, columns, rows, roomy=self._roomy)
+        panel.display = alone or bool(text)
+        panel.show("\n".join([*names, text]) if names else text)
+
+    def on_room_resized(self) -> None:
+        """The parts above have new heights: there are more rows for pictures and shots, or fewer."""
+        self._draw_panel()
+        self._draw_shots()
+
+    def on_panel_clicked(self) -> None:
+        """A click on the pictures turns them."""
+        self.action_picture()
+
+    def action_picture(self) -> None:
+        """From the strip to the pictures, and round again."""
+        self.entering.part = (self.entering.part + 1) % len(PARTS)
+        self.redraw()
+
+    def _draw_ended(self) -> None:
+        ended = self.query_one("#ended", Words)
+        text = ended_text(self.view, self.figures, self.entering.block_seen, self.app.size.width - 2)
+        ended.display = bool(text)
+        ended.show(text)
+
+    def block_seen(self) -> None:
+        """A key was hit: what the last block changed has been read."""
+        picture = None if self.figures is None else self.figures.picture
+        if picture is not None and picture.ended is not None and picture.ended.key != self.entering.block_seen:
+            self.entering.block_seen = picture.ended.key
+            self._draw_ended()
 
     def _draw_ball(self, columns: int, *, with_reason: bool) -> None:
         ball = self.view.ball
@@ -101,6 +157,8 @@ class SessionFace(Frame):
 
     def _draw_shots(self) -> None:
         shots, view = self.query_one("#shots", Words), self.view
+        if not shots.display:
+            return
         if not view.shots and view.notes:
             shots.show("\n".join(f"- {note}" for note in view.notes))
             return

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.application.views import SessionView, ShotRow
+from trainer.exchange.typed_line import NOT_A_BALL
 from trainer.tui.actions import Place
 
 MARKS = ("", "gust", "lull")
@@ -17,7 +18,9 @@ class Entering:
     """The half-entered ball and the mode of the keys.
 
     `mark` is for the ball to come, `hang` a token for it. `chosen` is a place among the last shots, `correcting` the
-    one in the line. `sent` is the line on its way to the store: it comes back if it is refused.
+    one in the line. `sent` is the line on its way to the store: it comes back if it is refused. `thunder_shown` is
+    True while the wait after thunder stands before all else. `part` is what of the shot is looked at, `block_seen`
+    the end of a block that was looked at.
     """
 
     typing: bool = True
@@ -29,6 +32,9 @@ class Entering:
     correcting: ShotRow | None = None
     sent: str = ""
     end_asked: bool = False
+    part: int = 0
+    block_seen: tuple[int, int] | None = None
+    thunder_shown: bool = False
 
     def place(self, view: SessionView) -> Place:
         """Which keys count now."""
@@ -63,7 +69,7 @@ class Entering:
 
     def ball_line(self, text: str) -> tuple[str, str]:
         """The line of a ball with its hang time, and its mark; both are used up. Other lines leave them alone."""
-        if text.lower().startswith(("wind ", "flag ")):
+        if text.lower().split(maxsplit=1)[0] in NOT_A_BALL:
             return text, ""
         if self.hang and "hang=" not in text.lower():
             text = f"{text} {self.hang}"

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.message import Message
 from textual.widgets import Input
 
 from trainer.application.conditions import StatedConditions
@@ -14,12 +16,16 @@ from trainer.application.views import TodayView, WindView, harmless
 from trainer.core.conditions import UNKNOWN_WIND, Ball, Surface, Wind
 from trainer.core.errors import InputError
 from trainer.tui.actions import Place, bindings
-from trainer.tui.messages import CostsShown, Refused, SessionShown, TodayShown
-from trainer.tui.screens.frame import TALL_ROWS, Frame
+from trainer.tui.messages import CostsShown, CrowdMet, Refused, SessionShown, TodayShown
+from trainer.tui.screens.frame import TALL_ROWS
+from trainer.tui.screens.today_round import TodayRound
 from trainer.tui.widgets.choice import Choice, Listing
 from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.wind_picture import short_lines, wind_lines
 from trainer.tui.widgets.words import Words
+
+if TYPE_CHECKING:
+    from trainer.application.practice import Practice
 
 GO_ON = "go on"
 COSTS_AFTER_S = 0.15
@@ -30,7 +36,7 @@ NO_WIND_YET = (
 )
 
 
-class TodayScreen(Frame):
+class TodayScreen(TodayRound):
     """Conditions and plan."""
 
     BINDINGS = [  # noqa: RUF012 - Textual's own name
@@ -41,7 +47,6 @@ class TodayScreen(Frame):
 
     def __init__(self) -> None:
         super().__init__()
-        self._view: TodayView | None = None
         self._wind_view: WindView | None = None
         self._begun = False
         self._asked_for_wind = False
@@ -65,7 +70,7 @@ class TodayScreen(Frame):
                     "From", Choice([(s.value, s.value) for s in Surface], Surface.GRASS.value, id="surface")
                 )
             yield Words(id="picture")
-        yield Words("Plan", classes="label", id="plan-label")
+        yield Words("Plan", id="plan-label")
         yield Listing(id="plans")
         yield Words(id="purpose", classes="quiet")
         yield Words("one moment …", id="asked", classes="asked")
@@ -77,14 +82,34 @@ class TodayScreen(Frame):
 
     def _ask_for_the_day(self) -> None:
         now = self.trainer.clock()
-        self.trainer.desk.ask(self, lambda practice: TodayShown(practice.today(now)))
+
+        def ask(practice: Practice) -> Message:
+            crowd = practice.crowd()
+            return CrowdMet(crowd) if crowd else TodayShown(practice.today(now))
+
+        self.trainer.desk.ask(self, ask)
+
+    def on_crowd_met(self, message: CrowdMet) -> None:
+        """Several players: which of them, or the whole squad."""
+        self.trainer.show_crowd(message.aliases)
+
+    @property
+    def has_player(self) -> bool:
+        """Whether somebody's day is shown."""
+        return self._view is not None
 
     def on_today_shown(self, message: TodayShown) -> None:
-        """The store was read."""
+        """The store was read, or read anew: what was chosen stays chosen."""
         if message.view is None:
             self.trainer.show_first_run()
-        else:
-            self._fill(message.view)
+            return
+        plan = self.query_one("#plans", Listing).value
+        chosen = {name: self.query_one(name, Choice).value for name in ("#ball", "#surface") if self._view}
+        self._fill(message.view)
+        if chosen and plan is not None:
+            self.query_one("#plans", Listing).point_at(plan)
+        for name, value in chosen.items():
+            self.query_one(name, Choice).choose(value)
 
     def show(self, view: TodayView) -> None:
         """Show the day anew, after a session or the first start: its wind is the last that was read."""
@@ -102,6 +127,10 @@ class TodayScreen(Frame):
         rows = [(plan.id, f"{plan.title}  ({plan.detail})") for plan in view.plans]
         if view.open_session is not None:
             rows.insert(0, (GO_ON, f"Go on: {view.open_session.words}"))
+        label = self.query_one("#plan-label", Words)
+        label.show(f"Plan     {view.due}".rstrip())
+        # In a small window the line makes room for the fields; what is due is worth its place.
+        label.set_class(bool(view.due), "due")
         plans = self.query_one("#plans", Listing)
         plans.offer(rows)
         wind = self.query_one("#wind", Line)
@@ -123,9 +152,16 @@ class TodayScreen(Frame):
         chosen = self.query_one("#plans", Listing).value
         if self._view is None or chosen is None:
             return ""
+        if self._view.in_round:
+            return f"{self._view.in_round} F2 4: the card. F3: the round is over."
         if chosen == GO_ON:
             return "Enter goes on with the open session."
-        return next((f"Enter begins: {plan.title}." for plan in self._view.plans if plan.id == chosen), "")
+        if self._asked_for_wind:
+            return NO_WIND_YET
+        title = next((plan.title for plan in self._view.plans if plan.id == chosen), "")
+        if self._view.open_session is not None and title:
+            return f"Enter ends the open session and begins: {title}."
+        return f"Enter begins: {title}." if title else ""
 
     def _show_purpose(self) -> None:
         chosen = self.query_one("#plans", Listing).value
@@ -138,12 +174,13 @@ class TodayScreen(Frame):
 
     def on_listing_chosen(self) -> None:
         """Another plan is pointed at."""
+        self._round_asked = False
         self._show_purpose()
         self._ask("")
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Look at what is typed, as it is typed."""
-        self._asked_for_wind = False
+        self._asked_for_wind = self._round_asked = False
         self._check()
         if self._view is not None:
             self._ask("")
@@ -171,7 +208,7 @@ class TodayScreen(Frame):
         check.show(words if good else f"? {words}")
 
     def _wish_costs(self, text: str) -> None:
-        if self._view is None or text != self.query_one("#wind", Line).value:
+        if self._view is None or self._view.in_round or text != self.query_one("#wind", Line).value:
             return
         profile = self._view.profile
         wind = read_wind_field(text, profile.units)
@@ -216,7 +253,7 @@ class TodayScreen(Frame):
         if plan_id == GO_ON and self._view.open_session is not None:
             session_id = self._view.open_session.session_id
             self._begun = True
-            self.trainer.desk.ask(self, lambda practice: SessionShown(practice.resume(session_id)))
+            self.trainer.desk.ask(self, lambda practice: SessionShown(practice.resume(session_id, now)))
             return
         try:
             stated = self._stated()
@@ -233,6 +270,26 @@ class TodayScreen(Frame):
         self._ask("laying out the balls …")
         plan = plan_id or None
         self.trainer.desk.ask(self, lambda practice: SessionShown(practice.begin_with(plan, stated, now)))
+
+    @property
+    def typed_wind(self) -> str:
+        """The wind in its field, empty where it is the last reading that stands there, or cannot be read."""
+        text = self.query_one("#wind", Line).value.strip()
+        if self._view is None or text == self._view.wind_words or self._wind_view is None:
+            return ""
+        return text
+
+    def begin_plan(self, plan_id: str, wind_words: str) -> None:
+        """Begin with a plan that was looked at, in its wind; with a session open only point at it."""
+        if self._view is None:
+            return
+        plans = self.query_one("#plans", Listing)
+        plans.point_at(plan_id)
+        plans.focus()
+        if wind_words:
+            self.query_one("#wind", Line).put(wind_words)
+        if self._view.open_session is None:
+            self.call_after_refresh(self.action_begin)
 
     def _stated(self) -> StatedConditions:
         """What the fields say. Raises InputError for the first that cannot be read."""

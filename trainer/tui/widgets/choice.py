@@ -116,6 +116,12 @@ class Listing(Words, can_focus=True):
         self.post_message(self.Chosen(self._options[wanted][0]))
         return True
 
+    def point_at(self, value: str) -> None:
+        """Choose the row of `value`, if there is one."""
+        values = [each for each, _ in self._options]
+        if value in values:
+            self.move(values.index(value) - self.index)
+
     def on_resize(self) -> None:
         """Draw for the new height."""
         self.draw()

@@ -1,10 +1,11 @@
-"""The last line of every screen: the few keys that matter here, from the registry."""
+"""The last line of every screen: the few keys that matter here, from the registry; a click does what they do."""
 
 from __future__ import annotations
 
+from textual import events
 from textual.content import Content
 
-from trainer.tui.actions import Place, footer_items
+from trainer.tui.actions import Action, Place, footer_actions, target_of
 from trainer.tui.widgets.words import Words
 
 _APART = "  "
@@ -15,17 +16,30 @@ class Foot(Words):
 
     DEFAULT_CSS = "Foot { dock: bottom; height: 1; padding: 0 1; background: $panel; color: $foreground; }"
 
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
+        self._ends: list[tuple[int, Action]] = []
+
     def show_place(self, place: Place) -> None:
         """Name the keys of `place`."""
-        items = footer_items(place)
+        items = [(action, action.key_shown_in(place)) for action in footer_actions(place)]
         while _width(items) > self.app.size.width - 2 and len(items) > 1:
             # The last one is help, which names all the others.
             items.pop(-2)
         parts: list[str | tuple[str, str]] = []
-        for key, label in items:
-            parts += [(key, "bold"), f" {label}{_APART}"]
+        self._ends = []
+        for number, (action, key) in enumerate(items, start=1):
+            parts += [(key, "bold"), f" {action.label}{_APART}"]
+            self._ends.append((_width(items[:number]), action))
         self.show(Content.assemble(*parts).rstrip())
 
+    async def on_click(self, event: events.Click) -> None:
+        """Do what is named where the click was."""
+        for end, action in self._ends:
+            if event.x - 1 < end:
+                await self.screen.run_action(target_of(action))
+                return
 
-def _width(items: list[tuple[str, str]]) -> int:
-    return sum(len(key) + 1 + len(label) + len(_APART) for key, label in items) - len(_APART)
+
+def _width(items: list[tuple[Action, str]]) -> int:
+    return sum(len(key) + 1 + len(action.label) + len(_APART) for action, key in items) - len(_APART)

@@ -18,10 +18,11 @@ def shot_lines(shots: Sequence[ShotRow], chosen: int | None, columns: int, rows:
     cell_columns = 26 if columns >= 74 else 20
     for place, shot in enumerate(shots[first : first + rows], first):
         said = "" if shot.said == shot.words else shot.said
+        words = "" if shot.hidden else shot.words
         said = "kept; look at it later" if shot.hidden else said
         marks = f" · {shot.marks}" if shot.marks else ""
         cell = f"{shot.cell[:cell_columns]:<{cell_columns}}"
-        text = f"{'▸' if place == chosen else ' '}{shot.number:>3}  {cell} {shot.words:<10} {said}{marks}"
+        text = f"{'▸' if place == chosen else ' '}{shot.number:>3}  {cell} {words:<10} {said}{marks}"
         line = text if len(text) <= columns else text[: columns - 1] + "…"
         parts.append((line + "\n", "bold reverse") if place == chosen else line + "\n")
     return Content.assemble(*parts)

@@ -6,6 +6,8 @@ from textual import events
 from textual.message import Message
 from textual.widgets import Input
 
+from trainer.application.views import harmless
+
 LONGEST = 200
 
 
@@ -20,6 +22,18 @@ class Line(Input):
         """Let `text` stand in the line, the cursor behind it."""
         self.value = text
         self.cursor_position = len(text)
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Take the first line of a paste, without what could steer the terminal; say what was not taken."""
+        event.stop()
+        event.prevent_default()
+        first, _, more = event.text[: LONGEST * 2].lstrip("\r\n").replace("\r", "\n").partition("\n")
+        if len(self.value) + len(first) > LONGEST:
+            self.notify(f"Pasted more than {LONGEST} characters: nothing of it is taken.", timeout=4)
+            return
+        self.replace(harmless(first), *self.selection)
+        if more.strip():
+            self.notify("Pasted several lines: only the first is taken.", timeout=4)
 
 
 class ShotLine(Line):

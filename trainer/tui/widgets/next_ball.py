@@ -35,6 +35,8 @@ def next_ball(ball: BallView, columns: int, *, with_reason: bool) -> Content:
     parts += _lines(f"{ball.swing}; {ball.grip}", columns, "bold")
     parts += _lines(f"{ball.aim}; {ball.change}", columns)
     parts += _lines(f"» {ball.cue}", columns, "italic $secondary")
+    if ball.called:
+        parts += _lines(ball.called, columns)
     if with_reason:
         parts += _lines(ball.reason, columns, "$foreground 75%")
     return Content.assemble(*parts).rstrip()
