@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
-import time
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 import pytest
 
+from tests.benchmarks.told import at_least, at_most, best_s, tell
 from tests.reference.numerical_flight import Shot, fly_one
 from trainer.application.card import make_card
 from trainer.application.choosing import choose
@@ -29,6 +28,7 @@ pytestmark = pytest.mark.benchmark
 NOW = datetime(2026, 4, 26, 9, 0)
 CLUBS, GRIPS_M = 14, (0.0, 0.0127, 0.0254, 0.0508)
 CELLS = CLUBS * len(GRIPS_M) * 3
+PEER = f"scipy's solve_ivp flying each of {CELLS} cells once"
 
 
 @pytest.fixture(scope="module")
@@ -48,16 +48,6 @@ def history(tmp_path_factory: pytest.TempPathFactory) -> History:
     return full
 
 
-def best_s(work: Callable[[], object], repeats: int) -> float:
-    work()
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return min(times)
-
-
 def scipy_s() -> float:
     """Seconds of one flight by scipy's DOP853 at rtol 1e-6."""
     shot = Shot(55.0, 0.3, 600.0, along_mps=-6.0, across_mps=2.0, roughness_m=0.03)
@@ -69,19 +59,19 @@ def stated(number: int) -> StatedConditions:
     return StatedConditions(wind=Wind(WindKnowledge.STATED, 6.0 + 0.05 * number, 0.4, gust_mps=10.0))
 
 
-def test_a_full_choice(history: History, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_full_choice(history: History) -> None:
     number = itertools.count()
     whole = best_s(lambda: choose(history, Target.at(140.0), stated(next(number)), NOW), 5)
-    ratio = CELLS * scipy_s() / whole
-    with capsys.disabled():
-        print(f"\na choice among {CELLS} cells: {whole * 1e3:.0f} ms, a {ratio:.1f}th of scipy's one flight a cell")  # noqa: T201  # the benchmark's result
-    assert ratio > 3
+    assert tell(
+        f"a choice among {CELLS} cells", whole * 1e3, "ms", wanted=at_most(250),
+        ratio=CELLS * scipy_s() / whole, of="speed", peer=PEER, goal=at_least(3),
+    )  # fmt: skip
 
 
-def test_a_card(history: History, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_card(history: History) -> None:
     number = itertools.count()
     whole = best_s(lambda: make_card(history, stated(next(number)), NOW), 5)
-    ratio = CELLS * scipy_s() / whole
-    with capsys.disabled():
-        print(f"\na card: {whole * 1e3:.0f} ms, a {ratio:.1f}th of scipy's one flight for each of {CELLS} cells")  # noqa: T201  # the benchmark's result
-    assert ratio > 3
+    assert tell(
+        "a pocket card", whole * 1e3, "ms", wanted=at_most(1000),
+        ratio=CELLS * scipy_s() / whole, of="speed", peer=PEER, goal=at_least(3),
+    )  # fmt: skip

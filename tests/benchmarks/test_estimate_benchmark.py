@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tests.benchmarks.told import at_least, at_most, best_s, tell
 from tests.core.estimate.simulate import bag, hit, plan, player
 from trainer.core.estimate.diagnostics import bulk_size
 from trainer.core.estimate.evidence import CellSet, Floats
@@ -90,19 +91,27 @@ def test_effective_draws_a_second_against_nuts(shots: int) -> None:
     cells, seen = evidence(shots, days)
     peer = nuts_rate(cells, seen, chains, warm_up, kept)
     own = own_rate(cells, seen, sampling)
-    text = f"{shots} shots: {own:.0f} against {peer:.0f} effective draws a second, {own / peer:.0f} times"
-    print(f"\n{text}")  # noqa: T201 - a benchmark's result is what it prints
-    assert own / peer >= LEAST_RATIO[shots]
+    assert tell(
+        f"mean still-air carry of {shots:,} shots", own, "effective draws/s",
+        ratio=own / peer, of="speed", peer="NUTS on the same model, not compiling", goal=at_least(LEAST_RATIO[shots]),
+    )  # fmt: skip
 
 
 def test_reweighting_and_refreshing_against_a_fresh_fit() -> None:
     cells, seen = evidence(61, 1)
     before = fit(cells, seen.taken(np.arange(60)), np.random.default_rng(1))
     fresh, _ = timed(lambda: fit(cells, seen, np.random.default_rng(1)))
-    weigh = min(timed(lambda: reweighted(before, seen, np.random.default_rng(2)))[0] for _ in range(5))
+    weigh = best_s(lambda: reweighted(before, seen, np.random.default_rng(2)), 5)
     after = reweighted(before, seen, np.random.default_rng(2))
-    anew = min(timed(lambda: list(refresh(after, seen, np.random.default_rng(3))))[0] for _ in range(5))
-    text = f"fit {fresh * 1e3:.0f} ms, reweight {weigh * 1e3:.2f} ms, refresh {anew * 1e3:.0f} ms"
-    print(f"\n{text}")  # noqa: T201 - a benchmark's result is what it prints
-    assert weigh <= fresh / 100
-    assert anew <= fresh / 2
+    anew = best_s(lambda: list(refresh(after, seen, np.random.default_rng(3))), 5)
+    peer = "fitting the 61 shots from nothing"
+    at_once = tell(
+        "one more shot reweighted", weigh * 1e3, "ms", wanted=at_most(1),
+        ratio=weigh / fresh, of="time", peer=peer, goal=at_most(0.01),
+    )  # fmt: skip
+    soon = tell(
+        "61 shots refreshed", anew * 1e3, "ms", wanted=at_most(100),
+        ratio=anew / fresh, of="time", peer=peer, goal=at_most(0.5),
+    )  # fmt: skip
+    assert at_once
+    assert soon

@@ -1,12 +1,11 @@
 """How fast flights are, beside scipy's solve_ivp flying the same shots one by one in the same run."""
 
 import math
-import time
-from collections.abc import Callable
 
 import numpy as np
 import pytest
 
+from tests.benchmarks.told import at_least, at_most, best_s, tell
 from tests.reference.numerical_flight import Shot, fly_one
 from trainer.core.bag import Swing
 from trainer.core.flight.delivery import reference_delivery
@@ -15,16 +14,6 @@ from trainer.core.flight.trajectory import Launch, fly
 from trainer.core.flight.wind import WindField
 
 pytestmark = pytest.mark.benchmark
-
-
-def best_s(work: Callable[[], object], repeats: int) -> float:
-    work()
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return min(times)
 
 
 def shots(count: int) -> tuple[Launch, WindField]:
@@ -44,23 +33,25 @@ def peer_s() -> float:
     return best_s(lambda: [fly_one(shot, 1e-6) for shot in flown], 3) / len(flown)
 
 
-def test_ten_thousand_flights(capsys: pytest.CaptureFixture[str]) -> None:
+def test_ten_thousand_flights() -> None:
     launch, wind = shots(10_000)
     each_s, peer = best_s(lambda: fly(launch, wind), 5) / 10_000, peer_s()
-    with capsys.disabled():
-        print(f"\n10,000 flights: {1 / each_s:,.0f} a second, {peer / each_s:,.0f} times scipy one by one")  # noqa: T201  # the benchmark's result
-    assert peer / each_s > 300
+    assert tell(
+        "10,000 flights at once", 1 / each_s, "flights/s", wanted=at_least(80_000),
+        ratio=peer / each_s, of="speed", peer="scipy's solve_ivp one by one", goal=at_least(300),
+    )  # fmt: skip
 
 
-def test_one_flight(capsys: pytest.CaptureFixture[str]) -> None:
+def test_one_flight() -> None:
     launch, wind = Launch(55.0, math.radians(16.0), 600.0), WindField(-6.0, 2.0)
     one, peer = best_s(lambda: fly(launch, wind), 20), peer_s()
-    with capsys.disabled():
-        print(f"\none flight: {one * 1e3:.2f} ms, {peer / one:.2f} times scipy")  # noqa: T201  # the benchmark's result
-    assert peer / one > 0.5
+    assert tell(
+        "one flight", one * 1e3, "ms", wanted=at_most(5),
+        ratio=peer / one, of="speed", peer="scipy's solve_ivp", goal=at_least(0.5),
+    )  # fmt: skip
 
 
-def test_six_hundred_inversions(capsys: pytest.CaptureFixture[str]) -> None:
+def test_six_hundred_inversions() -> None:
     rng = np.random.default_rng(3)
     swings = rng.choice(np.array(list(Swing), dtype=object), 600)
     lofts = rng.choice(np.radians([22.0, 26.0, 30.0, 34.0, 38.0, 42.0, 46.0]), 600)
@@ -68,6 +59,7 @@ def test_six_hundred_inversions(capsys: pytest.CaptureFixture[str]) -> None:
     wind = WindField(rng.uniform(-7, 7, 600), rng.uniform(-5, 5, 600))
     seen = fly(delivery.launch, wind).carry_m * np.exp(rng.normal(0, 0.04, 600))
     all_s, peer = best_s(lambda: still_air_carry(seen, delivery, wind), 5), peer_s()
-    with capsys.disabled():
-        print(f"\n600 inversions: {all_s * 1e3:.1f} ms, {600 * peer / all_s:,.0f} times one scipy flight each")  # noqa: T201  # the benchmark's result
-    assert 600 * peer / all_s > 30
+    assert tell(
+        "600 carries turned into still air", all_s * 1e3, "ms", wanted=at_most(60),
+        ratio=600 * peer / all_s, of="speed", peer="scipy's solve_ivp, one flight each", goal=at_least(30),
+    )  # fmt: skip

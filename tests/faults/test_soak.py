@@ -1,0 +1,112 @@
+"""Thousands of balls through the session's screen: memory and the time from Enter to the kept ball stay flat.
+
+One program, evening after evening, as a season is played: a session of free practice, ended, and the next begun. Each
+ball is typed into the line and waited for until the store has answered. The 20,000 are typed with the figures left
+out, whose fits would take hours; a shorter soak has them running beside it. Within one session the time grows with
+its balls (all of them are read back and shown), so whole evenings are compared with whole evenings. What is compared
+is processor time, so that a busy machine changes nothing.
+
+Flat memory does not mean none: the records of what was hit are held (a kilobyte a ball), and Textual keeps what some
+seventy closed screens painted (`StylesCache.get_inner_outer` remembers 1,024 of its own caches) before it is flat.
+"""
+
+from __future__ import annotations
+
+import gc
+import os
+import statistics
+import time
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from tests.tui.helpers import START, Clock, begun, day_is_shown, keep_player, running, settled, typed
+from trainer.store.store import open_store
+from trainer.tui.desk import Desk
+
+EVENING = 100
+QUICK_BALLS, BALLS, BALLS_WITH_FIGURES = 100, 20_000, 1_000
+LATENCY_RATIO, GROWTH_MB, GROWTH_WITH_FIGURES_MB = 1.5, 30.0, 60.0
+
+pytestmark = pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="memory is read from /proc")
+
+
+def memory_mb() -> float:
+    """What the process holds now."""
+    gc.collect()
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 2**20
+
+
+class Soak:
+    """From Enter to the answer, s of processor time and s waited, of each ball; memory, MB, after each evening."""
+
+    def __init__(self) -> None:
+        self.answers_s: list[float] = []
+        self.waits_s: list[float] = []
+        self.memory_mb: list[float] = []
+
+    async def play(self, path: Path, balls: int) -> None:
+        """Type `balls` in one program."""
+        clock = Clock()
+        async with running(path, clock=clock) as (app, pilot):
+            for evening in range(balls // EVENING):
+                clock.now = START + timedelta(days=2 * evening)
+                screen = await begun(app, pilot, wind=f"{8 + evening % 9}mph {1 + evening % 12}h")
+                for number in range(EVENING):
+                    text = f"{6 + number % 3} iron: {100 + (7 * evening + 3 * number) % 40} {number % 9}R"
+                    begun_at, worked_s = time.perf_counter(), time.process_time()
+                    await typed(screen, pilot, text)
+                    self.waits_s.append(time.perf_counter() - begun_at)
+                    self.answers_s.append(time.process_time() - worked_s)
+                    if screen.entering.asking_wind:
+                        await pilot.press("escape")
+                await pilot.press("escape", "e")
+                await day_is_shown(app, pilot)
+                await settled(app, pilot)
+                self.memory_mb.append(memory_mb())
+
+
+async def soak(path: Path, balls: int) -> Soak:
+    """Play, and look whether all is there."""
+    keep_player(path)
+    played = Soak()
+    await played.play(path, balls)
+    with open_store(path, write=False) as store:
+        assert len(store.shots()) == balls
+        assert len(store.sessions(store.player().id)) == balls // EVENING
+    return played
+
+
+async def test_an_evening_of_a_hundred_balls(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Desk, "_sum", lambda *_: None)
+    played = await soak(tmp_path / "t.db", QUICK_BALLS)
+    assert len(played.answers_s) == QUICK_BALLS
+
+
+def require_flat(played: Soak, part: int, growth_mb: float) -> None:
+    """The last `part` of the balls against the first, and memory at the end against that after two fifths."""
+    first, last = (statistics.median(times) for times in (played.answers_s[:part], played.answers_s[-part:]))
+    early, late = played.memory_mb[2 * len(played.memory_mb) // 5], max(played.memory_mb[-3:])
+    waits = [statistics.median(times) * 1000 for times in (played.waits_s[:part], played.waits_s[-part:])]
+    print(  # noqa: T201
+        f"{len(played.answers_s)} balls, Enter to the kept ball: {first * 1000:.1f} ms of work in the first {part}, "
+        f"{last * 1000:.1f} ms in the last (ratio {last / first:.2f}), waited {waits[0]:.0f} and {waits[1]:.0f} ms; "
+        f"memory {played.memory_mb[0]:.0f} MB at first, {early:.0f} MB after two fifths, {late:.0f} MB at the end"
+    )
+    assert last <= LATENCY_RATIO * first
+    assert late - early <= growth_mb
+
+
+@pytest.mark.proof
+async def test_twenty_thousand_balls_leave_memory_and_latency_flat(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Desk, "_sum", lambda *_: None)
+    require_flat(await soak(tmp_path / "t.db", BALLS), 1000, GROWTH_MB)
+
+
+@pytest.mark.proof
+async def test_a_thousand_balls_with_their_figures_leave_memory_and_latency_flat(tmp_path: Path) -> None:
+    require_flat(await soak(tmp_path / "t.db", BALLS_WITH_FIGURES), 200, GROWTH_WITH_FIGURES_MB)
