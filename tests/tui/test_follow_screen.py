@@ -157,10 +157,9 @@ async def test_going_on_later_takes_no_row_twice(table: Path, tmp_path: Path) ->
         with open_store(path, write=False) as store:
             assert len(store.imports(store.player().id)) == 1
         await pilot.press("o")
-        assert isinstance(app.screen, PickScreen)
+        await until(pilot, lambda: isinstance(app.screen, PickScreen), "the files to pick from")
         await pilot.press("escape")
-        back: object = app.screen
-        assert back is screen
+        await until(pilot, lambda: app.screen is screen, "the session")
 
 
 async def test_a_question_of_its_columns_is_answered_by_a_key(table: Path, tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ class Frame(Screen[None]):
 
     @property
     def is_whole(self) -> bool:
-        """Whether the screen has its widgets: one that is left before it stood is mounted without them."""
+        """Whether the screen has its widgets: it has none when left before it stood, and none while it goes."""
         return bool(self.query("#body"))
 
     def on_resize(self) -> None:

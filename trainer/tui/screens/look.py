@@ -121,7 +121,7 @@ class LookScreen(Frame, Generic[View]):
     def on_looked(self, message: Looked) -> None:
         """An answer."""
         message.stop()
-        if message.number == self._number:
+        if message.number == self._number and self.is_whole:
             self.waiting = False
             self.say("")
             self.take(cast("View", message.view))
@@ -135,6 +135,8 @@ class LookScreen(Frame, Generic[View]):
 
     def on_refused(self, message: Refused) -> None:
         """It cannot be answered; what stands stays, and what was typed waits in its line."""
+        if not self.is_whole:
+            return
         self.waiting = False
         self.say(message.why, wrong=True)
 
@@ -146,7 +148,9 @@ class LookScreen(Frame, Generic[View]):
         said.show(text)
 
     def redraw(self) -> None:
-        """Head, and picture or lines."""
+        """Head, and picture or lines; nothing where the screen has gone since this was asked for."""
+        if not self.is_whole:
+            return
         self.query_one("#look").display = not self.as_lines
         self.query_one("#page").display = self.as_lines
         if self.view is None:
