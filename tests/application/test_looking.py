@@ -9,13 +9,13 @@ import pytest
 
 from tests.tui.helpers import START
 from tests.tui.look_helpers import keep_evenings
-from trainer.application.conditions import StatedConditions
-from trainer.application.estimates import snapshot
-from trainer.application.gapping import gaps_between, overlaps_among
-from trainer.application.look_views import CardView
+from trainer.application.choosing.rounds import end_round, start_round
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.estimates.gapping import gaps_between, overlaps_among
+from trainer.application.estimates.snapshot import snapshot
 from trainer.application.looking import Looking, Shelf, save_card
-from trainer.application.rounds import end_round, start_round
-from trainer.application.session import begin
+from trainer.application.session.recording import begin
+from trainer.application.views.look import CardView
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import CALM_WIND
 from trainer.core.errors import InputError

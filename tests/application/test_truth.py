@@ -10,14 +10,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from trainer.application.cells import lay_out
-from trainer.application.conditions import StatedConditions
-from trainer.application.demo import Golfer
-from trainer.application.estimates import snapshot
-from trainer.application.evidence import gather
-from trainer.application.history import read_history
-from trainer.application.session import begin
-from trainer.application.setup import propose_bag
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.demo.playing import Golfer
+from trainer.application.estimates.snapshot import snapshot
+from trainer.application.evidence.cells import lay_out
+from trainer.application.evidence.gathering import gather
+from trainer.application.evidence.history import read_history
+from trainer.application.session.recording import begin
+from trainer.application.setup.proposed_bag import propose_bag
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import REFERENCE_AIR, Seen, Wind, WindKnowledge
 from trainer.core.flight.aerodynamics import BallFactors

@@ -11,14 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.tui.helpers import a_profile
-from trainer.application.conditions import StatedConditions
-from trainer.application.first_run import FirstAnswers, HowKnown, make_profile
-from trainer.application.live_figures import LiveFigures
-from trainer.application.live_words import change_words, stamp
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.flights.wind_cost import sentences
 from trainer.application.practice import Practice
-from trainer.application.typed_check import check_line, check_temperature, check_wind
-from trainer.application.wind_cost import sentences
-from trainer.application.wind_view import beaufort, typed_wind, view_wind
+from trainer.application.session.live_figures import LiveFigures
+from trainer.application.session.live_words import change_words, stamp
+from trainer.application.session.typed_check import check_line, check_temperature, check_wind
+from trainer.application.setup.first_run import FirstAnswers, HowKnown, make_profile
+from trainer.application.views.wind import beaufort, typed_wind, view_wind
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import CALM_WIND, UNKNOWN_WIND, ReadingMethod, Wind, WindKnowledge, WindPlace
 from trainer.core.errors import InputError

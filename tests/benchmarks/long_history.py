@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from trainer.application.demo import Golfer, demo_profile
+from trainer.application.demo.playing import Golfer, demo_profile
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import REFERENCE_AIR, Wind, WindKnowledge
 from trainer.core.flight.trajectory import fly

@@ -12,12 +12,12 @@ import pytest
 
 from tests.benchmarks.told import at_least, at_most, best_s, tell
 from tests.reference.numerical_flight import Shot, fly_one
-from trainer.application.card import make_card
-from trainer.application.choosing import choose
-from trainer.application.conditions import StatedConditions
-from trainer.application.demo import ALIAS, play_all
-from trainer.application.history import History, read_history
-from trainer.application.learning import learn
+from trainer.application.choosing.card import make_card
+from trainer.application.choosing.options import choose
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.demo.playing import ALIAS, play_all
+from trainer.application.estimates.learning import learn
+from trainer.application.evidence.history import History, read_history
 from trainer.core.bag import Bag, Club
 from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.decide.target import Target

@@ -22,8 +22,8 @@ import pytest
 from tests.benchmarks.long_history import keep_long_history
 from tests.benchmarks.test_estimate_benchmark import evidence
 from tests.benchmarks.told import at_least, at_most, tell
-from trainer.application.history import read_history
-from trainer.application.learning import forget_all, learn
+from trainer.application.estimates.learning import forget_all, learn
+from trainer.application.evidence.history import read_history
 from trainer.core.estimate.posterior import fit
 from trainer.store.store import open_store
 

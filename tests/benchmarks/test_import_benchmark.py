@@ -36,9 +36,9 @@ import json, sys, time
 from datetime import datetime
 from pathlib import Path
 from tests.benchmarks.told import peak_mb
-from trainer.application.conditions import StatedConditions
-from trainer.application.importing import keep_shots, read_shots
-from trainer.application.table_opening import Answers, open_shots
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.files.importing import keep_shots, read_shots
+from trainer.application.files.table_opening import Answers, open_shots
 from trainer.store.store import open_store
 began, wall = time.process_time(), time.perf_counter()
 when = datetime(2026, 5, 14, 18, 30)

@@ -30,11 +30,11 @@ from tests.benchmarks.long_history import keep_long_history
 from tests.benchmarks.told import at_most, best_s, tell
 from tests.tui.helpers import begun, keep_player, running, until
 from tests.tui.test_look_looks import showing
-from trainer.application.conditions import StatedConditions
-from trainer.application.demo import play_all
-from trainer.application.estimates import snapshot
-from trainer.application.history import read_history
-from trainer.application.learning import forget_all
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.demo.playing import play_all
+from trainer.application.estimates.learning import forget_all
+from trainer.application.estimates.snapshot import snapshot
+from trainer.application.evidence.history import read_history
 from trainer.store.store import open_store
 from trainer.tui.screens.cell import PARTS, CellScreen
 from trainer.tui.screens.gaps import GapsScreen
@@ -81,10 +81,11 @@ BUSY_SESSION = """
 import sys, threading, time
 from pathlib import Path
 from trainer.tui.app import TrainerApp
-from trainer.application import cells, evidence
-from trainer.application.estimates import snapshot
-from trainer.application.conditions import StatedConditions
-from trainer.application.history import read_history
+from trainer.application.evidence import cells
+from trainer.application.evidence import gathering as evidence
+from trainer.application.estimates.snapshot import snapshot
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.evidence.history import read_history
 from trainer.store.store import open_store
 path = Path(sys.argv[1])
 with open_store(path, write=False) as store:

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.application.squad_stores import open_coach, open_player
+from tests.application.squad.squad_stores import open_coach, open_player
 from tests.benchmarks.told import at_most, tell
-from trainer.application.squad import collect, result_paths
+from trainer.application.squad.coach import collect, result_paths
 from trainer.exchange.result_file import read_result, write_result
 from trainer.exchange.result_model import ResultTable
 

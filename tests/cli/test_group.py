@@ -10,7 +10,7 @@ import pytest
 
 from tests.cli.program import Program
 from tests.exchange.drawn import assert_no_two_texts_share_a_place, assert_on_the_page, pages_of, texts_of
-from trainer.application.group import group_units
+from trainer.application.group.evening import group_units
 from trainer.exchange.group_text import PlayerLine, parse_group_line
 from trainer.store.store import open_store
 

@@ -16,9 +16,9 @@ from typing import Any
 
 import pytest
 
-from trainer.application.conditions import StatedConditions
-from trainer.application.planning import Wish
-from trainer.application.session import begin
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.planning.agenda import Wish
+from trainer.application.session.recording import begin
 from trainer.core.conditions import Ball, Surface
 from trainer.core.units import UnitChoice
 from trainer.exchange.wind_text import parse_wind

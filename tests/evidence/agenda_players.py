@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trainer.application.cells import Bench, lay_out
+from trainer.application.evidence.cells import Bench, lay_out
 from trainer.core.bag import Bag, Club
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.flight.aerodynamics import COEFFICIENT_SETS, BallFactors, CoefficientSet

@@ -15,7 +15,7 @@ import numpy as np
 
 from tests.core.estimate.baselines import cell_means, least_squares, stated
 from tests.evidence.agenda_players import BENCH, DAY_MOST_LOG, MISHIT_SHARE, SEEN_SD_M, Golfer, hit, invent
-from trainer.application.cell_flights import FlownWinds, fly_in
+from trainer.application.flights.cell_flights import FlownWinds, fly_in
 from trainer.core.conditions import Conditions
 from trainer.core.decide.choose import Aim, chances, ranked
 from trainer.core.decide.outcomes import CellFlights, Doubt, Traits, come_to_rest, roll_balls

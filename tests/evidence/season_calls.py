@@ -1,7 +1,7 @@
 """Called ranges: where every fifth ball of an evening is said to land before its first, held against what was seen.
 
-The model's calls are the product's own (`application.calling.call`), from the evenings before and each ball's
-reading. A baseline calls its own figure in that reading, normal with the pooled s.d. of its own misses on the
+The model's calls are the product's own (`application.estimates.calling.call`), from the evenings before and each
+ball's reading. A baseline calls its own figure in that reading, normal with the pooled s.d. of its own misses on the
 evenings before; so calls are scored from the second evening on. (In play the product calls after every ball, and
 knows more.)
 """
@@ -26,10 +26,10 @@ from tests.evidence.season_methods import (
     squares_said,
     taught,
 )
-from trainer.application.calling import BallToCome, call
-from trainer.application.flown import wind_terms
-from trainer.application.history import History, wind_of
-from trainer.application.learning import Known
+from trainer.application.estimates.calling import BallToCome, call
+from trainer.application.estimates.learning import Known
+from trainer.application.evidence.flown import wind_terms
+from trainer.application.evidence.history import History, wind_of
 from trainer.core.conditions import Conditions
 from trainer.core.decide.baselines import RULE_HEAD_M_PER_MPS, RULE_TAIL_M_PER_MPS
 from trainer.core.decide.scoring import crps_of_normal, crps_of_quantiles

@@ -16,7 +16,7 @@ from tests.evidence.season_evenings import EVENINGS, Diary, evenings
 from tests.evidence.season_golfers import AERODYNAMICS, Golfer, invent, wanted
 from tests.evidence.season_methods import truth
 from tests.evidence.season_play import Learner, after, dealt, learn_all, next_evening
-from trainer.application.learning import Known
+from trainer.application.estimates.learning import Known
 from trainer.core.conditions import Ball
 from trainer.core.estimate.evidence import Floats
 from trainer.core.estimate.priors import Normal

@@ -27,8 +27,8 @@ from tests.evidence.season_methods import (
     squares_said,
     taught,
 )
-from trainer.application.cell_flights import FlownWinds, fly_in
-from trainer.application.learning import Known
+from trainer.application.estimates.learning import Known
+from trainer.application.flights.cell_flights import FlownWinds, fly_in
 from trainer.core.bag import Swing
 from trainer.core.conditions import Ball, Conditions
 from trainer.core.decide.baselines import RULE_HEAD_M_PER_MPS, RULE_TAIL_M_PER_MPS

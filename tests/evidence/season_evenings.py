@@ -16,7 +16,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from tests.evidence.season_golfers import Form, Golfer, bad_strikes, scatter, spoilt, struck
-from trainer.application.history import History
+from trainer.application.evidence.history import History
 from trainer.core.bag import Cell
 from trainer.core.conditions import Air, ReadingMethod, Seen, Turf, Wind, WindKnowledge
 from trainer.core.estimate.evidence import Floats, Ints

@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trainer.application.cells import Bench, lay_out
-from trainer.application.setup import propose_bag
+from trainer.application.evidence.cells import Bench, lay_out
+from trainer.application.setup.proposed_bag import propose_bag
 from trainer.core.bag import Bag, Swing
 from trainer.core.conditions import REFERENCE_AIR, Air, Ball, ReadingMethod, Seen
 from trainer.core.estimate.evidence import Floats, Ints

@@ -15,7 +15,7 @@ import numpy as np
 from tests.core.estimate.baselines import cell_means, least_squares, stated
 from tests.evidence.season_evenings import STRETCHES, EveningTruth, reading_id
 from tests.evidence.season_golfers import Form, Golfer, middle_carry_m, wanted
-from trainer.application.learning import Known
+from trainer.application.estimates.learning import Known
 from trainer.core.conditions import Ball, Conditions
 from trainer.core.decide.baselines import RULE_HEAD_M_PER_MPS, RULE_TAIL_M_PER_MPS
 from trainer.core.estimate.evidence import CellSet, Floats, Ints, Setting

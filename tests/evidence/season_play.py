@@ -1,9 +1,9 @@
 """Whole seasons played: each evening's balls from a shipped plan or dealt round, and what they taught after it.
 
-The model's way is the product's: records → `application.evidence.gather` → the club model. Only the fit is shared:
-`fit_players` takes golfers of one bag together, so carries are put over their own stock carries first, which is all
-that the model makes of them. An evening's agenda is built as `application.planning` builds it, from the posterior
-of the evenings before and the evening's first reading.
+The model's way is the product's: records → `application.evidence.gathering.gather` → the club model. Only the fit is
+shared: `fit_players` takes golfers of one bag together, so carries are put over their own stock carries first, which
+is all that the model makes of them. An evening's agenda is built as `application.planning.agenda` builds it, from the
+posterior of the evenings before and the evening's first reading.
 """
 
 from __future__ import annotations
@@ -19,12 +19,12 @@ import numpy as np
 
 from tests.evidence.season_evenings import BALLS, PLANS, Aimed, Diary, EveningTruth, play
 from tests.evidence.season_golfers import Golfer, wanted
-from trainer.application.evidence import GatheredEvidence, gather
-from trainer.application.learning import Known
-from trainer.application.plan_beliefs import Tonight, beliefs_tonight
-from trainer.application.plan_blocks import blocks_of
-from trainer.application.plan_history import past_shots
-from trainer.application.reading_error import reading_sd_mps
+from trainer.application.estimates.learning import Known
+from trainer.application.evidence.gathering import GatheredEvidence, gather
+from trainer.application.evidence.reading_error import reading_sd_mps
+from trainer.application.planning.beliefs import Tonight, beliefs_tonight
+from trainer.application.planning.blocks import blocks_of
+from trainer.application.planning.past_shots import past_shots
 from trainer.core.bag import Cell
 from trainer.core.conditions import Ball, Conditions
 from trainer.core.estimate.diagnostics import Diagnostics

@@ -20,7 +20,7 @@ from tests.evidence.season_evenings import BALLS, EVENINGS, Diary, EveningTruth,
 from tests.evidence.season_golfers import Golfer, invent
 from tests.evidence.season_methods import METHODS, ORACLE, Figures, Said, Truth, figures, truth
 from tests.evidence.season_play import Learner, after, dealt, learn_all, next_evening, planned
-from trainer.application.learning import Known
+from trainer.application.estimates.learning import Known
 from trainer.core.estimate.evidence import Floats
 
 ARMS = AGENDA, ROUND_ROBIN = ("agenda", "round_robin")

@@ -5,13 +5,13 @@
 from __future__ import annotations
 
 import tests.faults.jobs
-import trainer.application.calling
-import trainer.application.kept
-import trainer.application.replanning
-import trainer.application.session
-import trainer.application.squad
-import trainer.application.table_import
-import trainer.application.watching
+import trainer.application.estimates.calling
+import trainer.application.estimates.kept
+import trainer.application.files.table_import
+import trainer.application.files.watching
+import trainer.application.session.recording
+import trainer.application.session.replanning
+import trainer.application.squad.coach
 import trainer.cli.files
 import trainer.cli.squad
 import trainer.cli.watching

@@ -11,8 +11,8 @@ from typing import ClassVar
 
 import numpy as np
 
-from tests.application.squad_stores import contents, open_coach, take_in
-from tests.application.test_squad_kill import SESSIONS, SHOTS, files_of_a_season
+from tests.application.squad.squad_stores import contents, open_coach, take_in
+from tests.application.squad.test_kill import SESSIONS, SHOTS, files_of_a_season
 from tests.cli.program import Program
 from tests.faults import jobs
 from tests.faults.killed import Job, killed

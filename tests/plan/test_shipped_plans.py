@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.core.schedule.bags import BAG, carry_m
-from trainer.application.plan_blocks import blocks_of
+from trainer.application.planning.blocks import blocks_of
 from trainer.core.conditions import CALM_WIND, UNKNOWN_WIND, Conditions, Wind, WindKnowledge
 from trainer.core.profile import CarryBasis, KnownCarry, Profile
 from trainer.core.schedule.agenda import build_agenda

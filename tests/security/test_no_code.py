@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from tests.cli.program import Program
-from trainer.application.kept import KeptPosteriors
-from trainer.application.learning import forget_all
+from trainer.application.estimates.kept import KeptPosteriors
+from trainer.application.estimates.learning import forget_all
 
 PACKAGE = Path(__file__).parents[2] / "trainer"
 MODULES = sorted(PACKAGE.rglob("*.py"))

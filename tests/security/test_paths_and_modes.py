@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.application.squad_stores import START as COACH_START
-from tests.application.squad_stores import open_coach
-from tests.application.test_squad_kill import files_of_a_season
+from tests.application.squad.squad_stores import START as COACH_START
+from tests.application.squad.squad_stores import open_coach
+from tests.application.squad.test_kill import files_of_a_season
 from tests.cli.program import Program
 from tests.cli.squad_programs import PLAN, Squad, made
-from trainer.application.squad import add_member, assign, write_assigned
+from trainer.application.squad.coach import add_member, assign, write_assigned
 from trainer.core.profile import AgeBand
 from trainer.exchange.assignment_file import read_assignment, write_assignment
 from trainer.exchange.result_file import read_result, write_result

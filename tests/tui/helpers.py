@@ -12,7 +12,7 @@ from pathlib import Path
 from textual import events
 from textual.pilot import Pilot
 
-from trainer.application.setup import propose_bag
+from trainer.application.setup.proposed_bag import propose_bag
 from trainer.core.profile import CarryBasis, KnownCarry, Profile, RangeFlag
 from trainer.core.units import to_si
 from trainer.store.records import SessionRecord, ShotRecord

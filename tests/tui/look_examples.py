@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from trainer.application.look_views import (
+from trainer.application.views.look import (
     Bar,
     CellView,
     ChoiceView,
@@ -25,7 +25,7 @@ from trainer.application.look_views import (
     Stretch,
     Tick,
 )
-from trainer.application.views import WindView
+from trainer.application.views.practice import WindView
 from trainer.core.bag import Cell, Swing
 
 WIND = WindView(True, True, 0.5, 5, "14 mph from 1h", "", "into, a touch from the right", "fresh breeze", "")

@@ -11,8 +11,8 @@ from textual.pilot import Pilot
 
 from tests.cli.program import Program
 from tests.tui.helpers import START, Clock, day_is_shown, keep_player, line, running, until
-from trainer.application.conditions import StatedConditions
-from trainer.application.session import begin
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.session.recording import begin
 from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.units import to_si
 from trainer.store.store import open_store

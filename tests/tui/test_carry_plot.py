@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.application.look_views import Bar, Hump, Tick
-from trainer.application.session_views import CarryPicture, TickBall
+from trainer.application.views.look import Bar, Hump, Tick
+from trainer.application.views.session_pictures import CarryPicture, TickBall
 from trainer.tui.widgets.carry_plot import NEWEST, TARGET, carry_lines
 
 shares = st.floats(0.0, 1.0)

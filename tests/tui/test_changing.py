@@ -26,7 +26,7 @@ from tests.tui.helpers import (
     warmed_up,
     words,
 )
-from trainer.application.thunder import may_go_on_at
+from trainer.application.session.thunder import may_go_on_at
 from trainer.store.records import BallState, NewBall
 from trainer.store.store import open_store
 from trainer.tui.app import TrainerApp

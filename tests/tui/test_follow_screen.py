@@ -21,7 +21,7 @@ from tests.tui.helpers import (
     words,
 )
 from tests.tui.work_helpers import SIZES, done, keyed, picked
-from trainer.application.table_views import FollowView
+from trainer.application.views.table import FollowView
 from trainer.core.conditions import Seen
 from trainer.store.records import Source
 from trainer.store.store import open_store

@@ -10,8 +10,8 @@ import pytest
 
 from tests.tui.helpers import keep_player, line, until, words
 from tests.tui.look_helpers import answered, asked, go, keep_evenings, look, looking, printed, text
-from trainer.application.look_views import CellView, FlightsView, GapsView
 from trainer.application.looking import Held, Looking
+from trainer.application.views.look import CellView, FlightsView, GapsView
 from trainer.core.bag import Cell, Swing
 from trainer.store.store import open_store
 from trainer.tui.actions import Place
@@ -283,7 +283,7 @@ async def test_the_event_loop_neither_reads_nor_calculates(store: Path, monkeypa
 
 async def test_in_a_round_the_table_is_not_shown(store: Path) -> None:
     from tests.tui.helpers import START
-    from trainer.application.rounds import start_round
+    from trainer.application.choosing.rounds import start_round
 
     with open_store(store, write=True) as held:
         start_round(held, None, START, {"text": "the card", "html": "<p>", "svg": "<svg>", "json": "{}"})

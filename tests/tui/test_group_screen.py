@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 from tests.cli.program import Program
 from tests.tui.helpers import START, a_profile, day_is_shown, line, running, until, words
 from tests.tui.work_helpers import SIZES, done, keyed, said_in_line
-from trainer.application.group_view import GroupView
+from trainer.application.views.group import GroupView
 from trainer.exchange.group_text import mark_of
 from trainer.store.store import open_store
 from trainer.tui.app import TrainerApp

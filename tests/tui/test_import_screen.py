@@ -23,8 +23,8 @@ from tests.tui.work_helpers import (
     working,
     write_table,
 )
-from trainer.application import importing as reading
-from trainer.application.table_views import TableStep
+from trainer.application.files import importing as reading
+from trainer.application.views.table import TableStep
 from trainer.core.conditions import WindKnowledge
 from trainer.core.units import to_si
 from trainer.store.store import open_store

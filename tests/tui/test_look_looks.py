@@ -16,7 +16,7 @@ from textual.pilot import Pilot
 from tests.tui import look_examples
 from tests.tui.helpers import Clock, day_is_shown, keep_player, words
 from tests.tui.test_looks import assert_looks_like, shown
-from trainer.application.look_views import Bar, Hole, Tick
+from trainer.application.views.look import Bar, Hole, Tick
 from trainer.core.bag import Cell
 from trainer.tui.app import TrainerApp
 from trainer.tui.desk import Desk

@@ -17,7 +17,7 @@ from tests.tui.helpers import (
     words,
 )
 from tests.tui.look_helpers import DIGITS, answered, asked, go, keep_evenings, look, looking, printed, text
-from trainer.application.look_views import ChoiceView, FlightsView, PlanBallsView, ProgressView
+from trainer.application.views.look import ChoiceView, FlightsView, PlanBallsView, ProgressView
 from trainer.store.store import open_store
 from trainer.tui.actions import Place
 from trainer.tui.screens.first_run import FirstRunScreen
@@ -228,8 +228,8 @@ async def test_an_open_session_is_not_ended_by_looking_at_a_plan(store: Path) ->
 
 
 async def test_new_shots_are_seen_without_a_restart(store: Path) -> None:
-    from trainer.application.conditions import StatedConditions
-    from trainer.application.session import begin
+    from trainer.application.conditions.stated import StatedConditions
+    from trainer.application.session.recording import begin
 
     async with looking(store, "gaps") as (app, pilot):
         await answered(app, pilot)

@@ -18,7 +18,7 @@ from tests.tui.test_plan_form_screen import opened
 from tests.tui.test_squad_screen import a_clock
 from tests.tui.test_squad_screen import shown as squad_shown
 from tests.tui.work_helpers import import_view, importing, keyed, row, write_table
-from trainer.application.table_views import TableStep
+from trainer.application.views.table import TableStep
 from trainer.tui.theme import NOON
 
 BOTH = [(80, 24), (120, 40)]

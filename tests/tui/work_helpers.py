@@ -7,8 +7,8 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from tests.tui.helpers import line, until
-from trainer.application.squad_pages import MemberPage, SquadPage
-from trainer.application.table_views import ImportView
+from trainer.application.views.squad import MemberPage, SquadPage
+from trainer.application.views.table import ImportView
 from trainer.tui.app import TrainerApp
 from trainer.tui.screens.frame import Frame
 from trainer.tui.screens.importing import ImportScreen

@@ -7,23 +7,30 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from trainer.application.asking import read_card, read_choice, read_pair, read_weather
-from trainer.application.card import MID_LOFT_DEG, make_card
-from trainer.application.card_print import card_html, card_svg, card_text, every_form
-from trainer.application.cell_page import cell_view
-from trainer.application.choice_view import choice_view
-from trainer.application.choosing import choose
-from trainer.application.comparing import compare
-from trainer.application.conditions import StatedConditions
-from trainer.application.counterpart import counterpart
-from trainer.application.course import course_report
-from trainer.application.due import days_hit, due_rows, next_row, next_words
-from trainer.application.estimates import snapshot
-from trainer.application.flights_view import flights_view
-from trainer.application.gaps_view import gaps_view
-from trainer.application.history import History, read_history
-from trainer.application.learning import Known, learn, recall
-from trainer.application.look_views import (
+from trainer.application.choosing.card import MID_LOFT_DEG, make_card
+from trainer.application.choosing.card_print import card_html, card_svg, card_text, every_form
+from trainer.application.choosing.choice_view import choice_view
+from trainer.application.choosing.course import course_report
+from trainer.application.choosing.options import choose
+from trainer.application.choosing.rounds import RoundLock, require_no_round, round_on
+from trainer.application.conditions.asking import read_card, read_choice, read_pair, read_weather
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.estimates.learning import Known, learn, recall
+from trainer.application.estimates.snapshot import snapshot
+from trainer.application.evidence.history import History, read_history
+from trainer.application.flights.cell_page import cell_view
+from trainer.application.flights.comparing import compare
+from trainer.application.flights.counterpart import counterpart
+from trainer.application.flights.pictures import flights_view
+from trainer.application.planning.agenda import Wish, own_plans_folder, plan_session
+from trainer.application.planning.due import days_hit, due_rows, next_row, next_words
+from trainer.application.planning.plan_view import plan_balls_view
+from trainer.application.planning.plan_words import plan_list_text
+from trainer.application.practice import plan_rows
+from trainer.application.reports.progress import Past, agendas_of, progress_from
+from trainer.application.reports.progress_view import progress_view
+from trainer.application.views.gaps import gaps_view
+from trainer.application.views.look import (
     CardView,
     CellView,
     ChoiceView,
@@ -33,14 +40,7 @@ from trainer.application.look_views import (
     PlansView,
     ProgressView,
 )
-from trainer.application.plan_view import plan_balls_view
-from trainer.application.plan_words import plan_list_text
-from trainer.application.planning import Wish, own_plans_folder, plan_session
-from trainer.application.practice import plan_rows
-from trainer.application.progress import Past, agendas_of, progress_from
-from trainer.application.progress_view import progress_view
-from trainer.application.rounds import RoundLock, require_no_round, round_on
-from trainer.application.views import harmless
+from trainer.application.views.practice import harmless
 from trainer.core.bag import Cell
 from trainer.core.errors import InputError
 from trainer.exchange.private_file import write_private

@@ -9,24 +9,24 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
 
-from trainer.application import wind_cost
-from trainer.application.agenda_basis import read_basis
-from trainer.application.calling import BallToCome, Call
-from trainer.application.conditions import StatedConditions
-from trainer.application.drill_aim import Agendas, Evening
-from trainer.application.due import DueRow, days_hit, due_rows, next_row, next_words
-from trainer.application.first_run import FirstAnswers, HowKnown, keep_player, make_profile
-from trainer.application.history import History, local, read_history
-from trainer.application.live import LiveSession
-from trainer.application.live_figures import FiguresWish
-from trainer.application.live_words import planned_title
-from trainer.application.planning import DEFAULT_PLAN, Wish, own_plans_folder
-from trainer.application.progress import agendas_of
-from trainer.application.replanning import NewRest, RestWish
-from trainer.application.rounds import end_round, require_no_round, round_on, start_round
-from trainer.application.session import Recorder, begin, resume
-from trainer.application.views import OpenSession, PlanRow, SessionView, TodayView, harmless
-from trainer.application.wind_view import typed_wind
+from trainer.application.choosing.rounds import end_round, require_no_round, round_on, start_round
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.estimates.calling import BallToCome, Call
+from trainer.application.evidence.history import History, local, read_history
+from trainer.application.flights import wind_cost
+from trainer.application.planning.agenda import DEFAULT_PLAN, Wish, own_plans_folder
+from trainer.application.planning.agenda_basis import read_basis
+from trainer.application.planning.due import DueRow, days_hit, due_rows, next_row, next_words
+from trainer.application.reports.progress import agendas_of
+from trainer.application.session.drill_aim import Agendas, Evening
+from trainer.application.session.live import LiveSession
+from trainer.application.session.live_figures import FiguresWish
+from trainer.application.session.live_words import planned_title
+from trainer.application.session.recording import Recorder, begin, resume
+from trainer.application.session.replanning import NewRest, RestWish
+from trainer.application.setup.first_run import FirstAnswers, HowKnown, keep_player, make_profile
+from trainer.application.views.practice import OpenSession, PlanRow, SessionView, TodayView, harmless
+from trainer.application.views.wind import typed_wind
 from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, Hand, Profile

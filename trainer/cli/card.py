@@ -11,8 +11,8 @@ from trainer.cli.context import Context, Output, parse_when
 from trainer.core.errors import InputError
 
 if TYPE_CHECKING:
-    from trainer.application.card import Card
-    from trainer.application.rounds import RoundLock
+    from trainer.application.choosing.card import Card
+    from trainer.application.choosing.rounds import RoundLock
     from trainer.core.units import UnitChoice
 
 
@@ -40,9 +40,9 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Make the card from what is known at a moment; in a round, show the one made before it."""
-    from trainer.application.card import card_data
-    from trainer.application.card_print import printed
-    from trainer.application.rounds import round_on
+    from trainer.application.choosing.card import card_data
+    from trainer.application.choosing.card_print import printed
+    from trainer.application.choosing.rounds import round_on
 
     form = one_of(Form, args.format, "--format") or Form.TEXT
     with context.open_store(write=False) as store:
@@ -55,9 +55,9 @@ def run(args: argparse.Namespace, context: Context) -> Output:
 
 def card_asked_for(args: argparse.Namespace, context: Context) -> tuple[Card, UnitChoice]:
     """The card that the options ask for, and the units of its player."""
-    from trainer.application.card import make_card
-    from trainer.application.course import course_report
-    from trainer.application.history import read_history
+    from trainer.application.choosing.card import make_card
+    from trainer.application.choosing.course import course_report
+    from trainer.application.evidence.history import read_history
     from trainer.store.records import SessionKind
 
     asked = parse_when(args.when, end_of_day=True)

@@ -35,11 +35,11 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Rank what could do it in the stated conditions, or today's."""
-    from trainer.application.choice_words import choice_data, choice_text
-    from trainer.application.choosing import choose
-    from trainer.application.course import course_data, course_report
-    from trainer.application.history import read_history
-    from trainer.application.rounds import require_no_round
+    from trainer.application.choosing.choice_words import choice_data, choice_text
+    from trainer.application.choosing.course import course_data, course_report
+    from trainer.application.choosing.options import choose
+    from trainer.application.choosing.rounds import require_no_round
+    from trainer.application.evidence.history import read_history
     from trainer.cli.conditions import one_of
     from trainer.core.decide.choose import Aim
     from trainer.store.records import SessionKind
@@ -59,7 +59,7 @@ def run(args: argparse.Namespace, context: Context) -> Output:
 
 
 def _target(args: argparse.Namespace, context: Context) -> Target:
-    from trainer.application.asking import TARGET_WORDS, state_target
+    from trainer.application.conditions.asking import TARGET_WORDS, state_target
 
     values = {word: getattr(args, word.replace("-", "_")) for word in TARGET_WORDS if word != "aim"}
     said = {word: str(value) for word, value in values.items() if value is not None}

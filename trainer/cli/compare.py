@@ -25,9 +25,9 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Compare two cells of the player's bag."""
-    from trainer.application.comparing import compare, comparison_data, comparison_text
-    from trainer.application.history import read_history
-    from trainer.application.rounds import require_no_round
+    from trainer.application.choosing.rounds import require_no_round
+    from trainer.application.evidence.history import read_history
+    from trainer.application.flights.comparing import compare, comparison_data, comparison_text
     from trainer.exchange.cell_text import parse_cell
 
     asked = parse_when(args.when, end_of_day=True)

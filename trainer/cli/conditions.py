@@ -10,7 +10,7 @@ from trainer.cli.context import Context
 from trainer.core.units import UnitChoice
 
 if TYPE_CHECKING:
-    from trainer.application.conditions import StatedConditions
+    from trainer.application.conditions.stated import StatedConditions
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -40,14 +40,14 @@ def add_conditions(parser: argparse.ArgumentParser) -> None:
 
 def one_of(kind: type[Choice], text: str | None, where: str) -> Choice | None:
     """The member of `kind` that `text` names; None for None; InputError for anything else."""
-    from trainer.application import stating
+    from trainer.application.conditions import stating
 
     return stating.one_of(kind, text, where)
 
 
 def read_conditions(args: argparse.Namespace, context: Context) -> StatedConditions:
     """The stated conditions in SI. Raises InputError, also as a question where the words contradict each other."""
-    from trainer.application.stating import CONDITION_WORDS, state_conditions
+    from trainer.application.conditions.stating import CONDITION_WORDS, state_conditions
 
     values = {word: getattr(args, word.replace("-", "_")) for word in CONDITION_WORDS}
     said = {word: str(value) for word, value in values.items() if value is not None and value is not False}

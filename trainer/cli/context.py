@@ -10,7 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
-from trainer.application.views import harmless
+from trainer.application.views.practice import harmless
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, parse_quantity
 

@@ -11,8 +11,8 @@ from trainer.cli.record import from_first_word, typed_lines
 from trainer.core.errors import InputError
 
 if TYPE_CHECKING:
-    from trainer.application.course import CourseReport
-    from trainer.application.course_log import CourseLog, KeptLine
+    from trainer.application.choosing.course import CourseReport
+    from trainer.application.choosing.course_log import CourseLog, KeptLine
     from trainer.store.records import ShotRecord
 
 
@@ -35,9 +35,9 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Take the lines one by one; each approach is on the disk before it is acknowledged."""
-    from trainer.application.course import course_data, course_report
-    from trainer.application.course_log import begin_log, moment_of_round
-    from trainer.application.history import local, read_history
+    from trainer.application.choosing.course import course_data, course_report
+    from trainer.application.choosing.course_log import begin_log, moment_of_round
+    from trainer.application.evidence.history import local, read_history
     from trainer.store.records import SessionKind
 
     stated = read_conditions(args, context)
@@ -83,8 +83,8 @@ def _begun(log: CourseLog) -> str:
 
 
 def _approach_data(shot: ShotRecord) -> dict[str, Any]:
-    from trainer.application.course import approach_of
-    from trainer.application.reports import cell_data
+    from trainer.application.choosing.course import approach_of
+    from trainer.application.views.words import cell_data
 
     approach = approach_of(shot)
     return {
@@ -100,8 +100,8 @@ def _approach_data(shot: ShotRecord) -> dict[str, Any]:
 
 
 def _acknowledged(kept: KeptLine, log: CourseLog) -> str:
-    from trainer.application.course import approach_of, approach_words
-    from trainer.application.reports import wind_words
+    from trainer.application.choosing.course import approach_of, approach_words
+    from trainer.application.views.words import wind_words
 
     if kept.shot is not None:
         return f"kept {kept.shot.id}: {approach_words(approach_of(kept.shot), log.profile.units)}"
@@ -111,8 +111,8 @@ def _acknowledged(kept: KeptLine, log: CourseLog) -> str:
 
 
 def _summary(log: CourseLog, taken: int, refused: int, report: CourseReport | None) -> str:
-    from trainer.application.course import course_sentences
-    from trainer.application.reports import wrapped
+    from trainer.application.choosing.course import course_sentences
+    from trainer.application.views.words import wrapped
 
     head = f"Course log {log.session.id}: {taken} recorded, {refused} refused."
     said = [] if report is None else course_sentences(report, log.profile.units)

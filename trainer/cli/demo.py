@@ -22,12 +22,12 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     """Open the screens on the three days played; with --plain tell the job from the wind's price to the table."""
     if not args.plain and screens_can_open(context):
         return _run_screens(context)
-    from trainer.application.conditions import StatedConditions
-    from trainer.application.demo import ALIAS, DAYS, play_all
-    from trainer.application.demo_text import demo_text
-    from trainer.application.estimates import snapshot
-    from trainer.application.history import read_history
-    from trainer.application.reports import gaps_data
+    from trainer.application.conditions.stated import StatedConditions
+    from trainer.application.demo.playing import ALIAS, DAYS, play_all
+    from trainer.application.demo.text import demo_text
+    from trainer.application.estimates.snapshot import snapshot
+    from trainer.application.evidence.history import read_history
+    from trainer.application.views.words import gaps_data
     from trainer.store.store import open_store
 
     with (
@@ -51,7 +51,7 @@ def _run_screens(context: Context) -> Output:
 
 def _play_into(path: Path) -> None:
     """Play the three evenings into the store at `path`."""
-    from trainer.application.demo import play_all
+    from trainer.application.demo.playing import play_all
     from trainer.store.store import open_store
 
     with open_store(path, write=True) as store:

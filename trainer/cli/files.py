@@ -38,7 +38,7 @@ def add_commands(commands: Any) -> None:
 
 def run_export(args: argparse.Namespace, context: Context) -> Output:
     """Write a player's shots, readings, sessions and gaps into a folder; nothing there is overwritten."""
-    from trainer.application.exporting import export_files
+    from trainer.application.files.exporting import export_files
     from trainer.exchange.private_file import write_folder
 
     folder = Path(args.folder)
@@ -70,8 +70,8 @@ def run_restore(args: argparse.Namespace, context: Context) -> Output:
 
 def run_purge(args: argparse.Namespace, context: Context) -> Output:
     """Delete the named player, or every member past his date, for good."""
-    from trainer.application.history import KEPT_FOLDER
-    from trainer.application.kept import KeptPosteriors
+    from trainer.application.estimates.kept import KeptPosteriors
+    from trainer.application.evidence.history import KEPT_FOLDER
     from trainer.store.keeping import copies_beside
 
     with context.open_store(write=True) as store:

@@ -29,7 +29,7 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Fly the shot and say what it did, and what it would have done in still air."""
-    from trainer.application.flying import ShotWish, flight_data, flight_text, fly_shot
+    from trainer.application.flights.flying import ShotWish, flight_data, flight_text, fly_shot
 
     if (args.ball_speed is None) == (args.carry is None):
         raise InputError("one of ball speed and carry is needed", "--ball-speed", "give --ball-speed or --carry")

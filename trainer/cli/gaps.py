@@ -11,8 +11,8 @@ from trainer.cli.context import Context, Output, parse_when
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from trainer.application.conditions import StatedConditions
-    from trainer.application.history import History
+    from trainer.application.conditions.stated import StatedConditions
+    from trainer.application.evidence.history import History
 
 
 def add_commands(commands: Any) -> None:
@@ -27,10 +27,10 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """The gapping table as of a moment, in stated conditions or today's."""
-    from trainer.application.estimates import snapshot
-    from trainer.application.history import read_history
-    from trainer.application.reports import gaps_data, gaps_text
-    from trainer.application.rounds import require_no_round
+    from trainer.application.choosing.rounds import require_no_round
+    from trainer.application.estimates.snapshot import snapshot
+    from trainer.application.evidence.history import read_history
+    from trainer.application.views.words import gaps_data, gaps_text
 
     asked = parse_when(args.when, end_of_day=True)
     stated = read_conditions(args, context)
@@ -45,8 +45,8 @@ def run(args: argparse.Namespace, context: Context) -> Output:
 
 def _one_cell(text: str, history: History, stated: StatedConditions, as_of: datetime) -> Output:
     """Its last balls, its pattern and estimate, and its flight beside its counterpart's."""
-    from trainer.application.cell_page import cell_page_data, cell_view
-    from trainer.application.learning import learn
+    from trainer.application.estimates.learning import learn
+    from trainer.application.flights.cell_page import cell_page_data, cell_view
     from trainer.exchange.cell_text import parse_cell
 
     cell = parse_cell(text, history.profile.bag, history.profile.units)
@@ -74,8 +74,8 @@ def run_summary(context: Context) -> Output:
             'or --from-belief "7 iron=150yd" (remembered). To look around: trainer demo --plain'
         )
         return Output(text, {"players": [], "store": str(context.store_path)})
-    from trainer.application.history import read_history
-    from trainer.application.reports import summary_data, summary_text
+    from trainer.application.evidence.history import read_history
+    from trainer.application.views.words import summary_data, summary_text
 
     with context.open_store(write=False) as store:
         players = store.players()

@@ -14,8 +14,8 @@ from trainer.cli.record import typed_lines
 from trainer.core.errors import InputError
 
 if TYPE_CHECKING:
-    from trainer.application.group import LineDone
-    from trainer.application.group_sheets import Group
+    from trainer.application.group.evening import LineDone
+    from trainer.application.group.sheets import Group
     from trainer.store.store import Store
 
 USUAL_BALLS = 12
@@ -61,7 +61,7 @@ def add_commands(commands: Any) -> None:
 
 def run_sheets(args: argparse.Namespace, context: Context) -> Output:
     """Write the sheets and the file to type them into; nothing there is overwritten."""
-    from trainer.application.group_sheets import group_files
+    from trainer.application.group.sheets import group_files
     from trainer.exchange.private_file import write_folder
 
     by = one_of(By, args.by, "--by")
@@ -84,9 +84,9 @@ def run_sheets(args: argparse.Namespace, context: Context) -> Output:
 
 
 def _group(args: argparse.Namespace, context: Context, store: Store) -> Group:
-    from trainer.application.group import group_units
-    from trainer.application.group_sheets import group_of, group_with_plan
-    from trainer.application.planning import Wish
+    from trainer.application.group.evening import group_units
+    from trainer.application.group.sheets import group_of, group_with_plan
+    from trainer.application.planning.agenda import Wish
     from trainer.exchange.group_text import parse_station
 
     when = (parse_when(args.when) or context.now).replace(second=0, microsecond=0)
@@ -104,7 +104,7 @@ def _group(args: argparse.Namespace, context: Context, store: Store) -> Group:
 
 def run_record(args: argparse.Namespace, context: Context) -> Output:
     """Take the lines one by one; each line's balls are on the disk before it is acknowledged."""
-    from trainer.application.group import GroupReader
+    from trainer.application.group.evening import GroupReader
 
     when = parse_when(args.when)
     stated = read_conditions(args, context)

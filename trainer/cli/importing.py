@@ -13,8 +13,8 @@ from trainer.cli.setup import read_text
 from trainer.core.errors import InputError
 
 if TYPE_CHECKING:
-    from trainer.application.importing import ReadTable
-    from trainer.application.table_opening import Answers, OpenedTable
+    from trainer.application.files.importing import ReadTable
+    from trainer.application.files.table_opening import Answers, OpenedTable
     from trainer.exchange.table_columns import ColumnMap
 
 ANSWERED_BY = {
@@ -55,9 +55,9 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Settle the columns, read the rows, and keep all of them or none."""
-    from trainer.application.import_words import proposal_text, rows_text
-    from trainer.application.importing import keep_shots, read_shots
-    from trainer.application.table_opening import maps_folder, remember_columns
+    from trainer.application.files.import_words import proposal_text, rows_text
+    from trainer.application.files.importing import keep_shots, read_shots
+    from trainer.application.files.table_opening import maps_folder, remember_columns
     from trainer.cli.progress_bar import watched_work
 
     if args.watch:
@@ -99,7 +99,7 @@ def run(args: argparse.Namespace, context: Context) -> Output:
 
 def read_answers(args: argparse.Namespace) -> Answers:
     """What the options say of the table beforehand. Raises InputError."""
-    from trainer.application.table_opening import Answers
+    from trainer.application.files.table_opening import Answers
     from trainer.core.shot import CarryOrigin
     from trainer.exchange.table_times import DayOrder
     from trainer.exchange.table_words import SideSign
@@ -125,7 +125,7 @@ def read_columns(args: argparse.Namespace) -> ColumnMap | None:
 
 
 def _opened(args: argparse.Namespace, context: Context, alias: str, maps: Path) -> OpenedTable:
-    from trainer.application.table_opening import answered, open_shots
+    from trainer.application.files.table_opening import answered, open_shots
     from trainer.exchange.table_text import LARGEST_FILE
 
     path = Path(args.file)
@@ -141,7 +141,7 @@ def _opened(args: argparse.Namespace, context: Context, alias: str, maps: Path) 
 
 
 def _asked_words(opened: OpenedTable) -> str:
-    from trainer.application.import_words import MOST_CHOICES
+    from trainer.application.files.import_words import MOST_CHOICES
 
     return "; ".join(
         f"{q.text} ({' or '.join(q.choices[:MOST_CHOICES])})" if q.choices else q.text for q in opened.open_questions
@@ -156,7 +156,7 @@ def _answer_words(opened: OpenedTable) -> str:
 
 
 def _confirmed(opened: OpenedTable, read: ReadTable, context: Context) -> bool:
-    from trainer.application.import_words import rows_text
+    from trainer.application.files.import_words import rows_text
 
     if not context.interactive:
         return False

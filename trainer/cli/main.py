@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NoReturn, TextIO
 
-from trainer.application.views import harmless
+from trainer.application.views.practice import harmless
 from trainer.cli.context import Context, Output, local_now
 from trainer.cli.words import UsageError, Words, order_words
 from trainer.core.errors import StoreError, TrainerError

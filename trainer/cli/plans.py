@@ -13,7 +13,7 @@ from trainer.cli.context import Context, Output, parse_when
 from trainer.core.errors import InputError, StoreError
 
 if TYPE_CHECKING:
-    from trainer.application.planning import Wish
+    from trainer.application.planning.agenda import Wish
     from trainer.plan.model import Plan
 
 
@@ -58,7 +58,7 @@ def add_wish(parser: argparse.ArgumentParser) -> None:
 
 def read_wish(args: argparse.Namespace) -> Wish:
     """What is asked of the agenda. Raises InputError."""
-    from trainer.application.planning import Wish
+    from trainer.application.planning.agenda import Wish
 
     return Wish(
         args.plan,
@@ -81,7 +81,7 @@ def whole_number(text: str | None, where: str) -> int | None:
 
 def plan_folders(context: Context) -> Sequence[Path]:
     """Where own plans are looked for."""
-    from trainer.application.planning import own_plans_folder
+    from trainer.application.planning.agenda import own_plans_folder
 
     return [own_plans_folder(context.store_path)]
 
@@ -109,7 +109,7 @@ def run_check(args: argparse.Namespace, context: Context) -> Output:
 
 def run_list(args: argparse.Namespace, context: Context) -> Output:
     """Every plan by id; broken files are named and hide none of the others."""
-    from trainer.application.plan_words import plan_list_text
+    from trainer.application.planning.plan_words import plan_list_text
     from trainer.plan.collection import read_library
 
     library = read_library(plan_folders(context))
@@ -134,7 +134,7 @@ def _plan_head(plan: Plan) -> dict[str, Any]:
 
 def run_show(args: argparse.Namespace, context: Context) -> Output:
     """One plan in words, with each drill's purpose and cautions."""
-    from trainer.application.plan_words import plan_text
+    from trainer.application.planning.plan_words import plan_text
     from trainer.plan.collection import find_plan
 
     plan = find_plan(args.id, plan_folders(context))
@@ -153,9 +153,9 @@ def _problems(plan: Plan, when: datetime, context: Context) -> tuple[str, ...] |
     """What of the plan this player cannot do, in still air, by his estimates; None where no one player is meant."""
     if not context.store_path.exists():
         return None
-    from trainer.application.conditions import StatedConditions
-    from trainer.application.history import read_history
-    from trainer.application.planning import problems_for_player
+    from trainer.application.conditions.stated import StatedConditions
+    from trainer.application.evidence.history import read_history
+    from trainer.application.planning.agenda import problems_for_player
     from trainer.core.conditions import CALM_WIND
 
     with context.open_store(write=False) as store:
@@ -171,8 +171,8 @@ def _problems(plan: Plan, when: datetime, context: Context) -> tuple[str, ...] |
 
 def run_due(args: argparse.Namespace, context: Context) -> Output:
     """Which plans are due: series that were begun or lead to an event, and plans with a day of their own."""
-    from trainer.application.due import days_hit, due_rows, next_row
-    from trainer.application.history import read_history
+    from trainer.application.evidence.history import read_history
+    from trainer.application.planning.due import days_hit, due_rows, next_row
     from trainer.plan.collection import read_library
 
     when = parse_when(args.when, end_of_day=True) or context.now
@@ -205,7 +205,7 @@ def run_due(args: argparse.Namespace, context: Context) -> Output:
 
 def run_new(args: argparse.Namespace, context: Context) -> Output:
     """A commented plan to start from."""
-    from trainer.application.planning import own_plans_folder
+    from trainer.application.planning.agenda import own_plans_folder
     from trainer.exchange.private_file import write_private
     from trainer.plan.skeleton import new_plan_text
 
@@ -226,10 +226,10 @@ def run_new(args: argparse.Namespace, context: Context) -> Output:
 
 def run_agenda(args: argparse.Namespace, context: Context) -> Output:
     """The balls of a session within balls and minutes."""
-    from trainer.application.agenda_words import agenda_data, agenda_text
-    from trainer.application.history import read_history
-    from trainer.application.planning import plan_session
-    from trainer.application.rounds import require_no_round
+    from trainer.application.choosing.rounds import require_no_round
+    from trainer.application.evidence.history import read_history
+    from trainer.application.planning.agenda import plan_session
+    from trainer.application.planning.agenda_words import agenda_data, agenda_text
 
     when = parse_when(args.when) or context.now
     wish, stated = read_wish(args), read_conditions(args, context)

@@ -19,9 +19,9 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Tell the progress as of a moment."""
-    from trainer.application.progress import progress_from, read_past
-    from trainer.application.progress_words import progress_data, progress_text
-    from trainer.application.rounds import require_no_round
+    from trainer.application.choosing.rounds import require_no_round
+    from trainer.application.reports.progress import progress_from, read_past
+    from trainer.application.reports.progress_words import progress_data, progress_text
 
     asked = parse_when(args.when, end_of_day=True)
     with context.open_store(write=False) as store:

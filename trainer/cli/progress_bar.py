@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.cli.context import Context
 
 if TYPE_CHECKING:
-    from trainer.application.importing import Work
+    from trainer.application.files.importing import Work
 
 FEWEST_ROWS = 2000
 """Fewer rows are read before a bar could be seen."""
@@ -18,7 +18,7 @@ FEWEST_ROWS = 2000
 @contextmanager
 def watched_work(context: Context, title: str, rows: int) -> Iterator[Work]:
     """Work whose progress is drawn while the block runs."""
-    from trainer.application.importing import IN_SILENCE, Work
+    from trainer.application.files.importing import IN_SILENCE, Work
 
     if rows < FEWEST_ROWS or context.json or not context.stderr.isatty():
         yield IN_SILENCE

@@ -16,8 +16,8 @@ from trainer.cli.plans import add_wish, plan_folders, read_wish
 from trainer.core.errors import InputError
 
 if TYPE_CHECKING:
-    from trainer.application.conditions import StatedConditions
-    from trainer.application.session import Kept, Recorder
+    from trainer.application.conditions.stated import StatedConditions
+    from trainer.application.session.recording import Kept, Recorder
     from trainer.store.store import Store
 
 
@@ -38,8 +38,8 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Take the lines one by one; each shot is on the disk before it is acknowledged."""
-    from trainer.application.calling import Caller
-    from trainer.application.session import begin
+    from trainer.application.estimates.calling import Caller
+    from trainer.application.session.recording import begin
 
     when = parse_when(args.when)
     wish = read_wish(args)
@@ -104,7 +104,7 @@ def from_first_word(opened: TextIO) -> Iterator[tuple[int, str]] | None:
 
 
 def _taken_as(recorder: Recorder, stated: StatedConditions) -> dict[str, Any]:
-    from trainer.application.reports import wind_data
+    from trainer.application.views.words import wind_data
     from trainer.core.conditions import UNKNOWN_WIND
 
     return {
@@ -118,7 +118,7 @@ def _taken_as(recorder: Recorder, stated: StatedConditions) -> dict[str, Any]:
 
 def _begun(recorder: Recorder, stated: StatedConditions, context: Context) -> list[str]:
     """What is taken for granted, said before the first ball."""
-    from trainer.application.reports import wind_words
+    from trainer.application.views.words import wind_words
 
     profile, reading = recorder.profile, recorder.reading
     ball, surface = stated.ball or profile.ball, stated.surface or profile.surface
@@ -140,7 +140,7 @@ def _begun(recorder: Recorder, stated: StatedConditions, context: Context) -> li
 
 def _planned_anew(store: Store, recorder: Recorder, at: datetime, context: Context) -> tuple[str, ...]:
     """Plan the balls to come anew where that is due, and say what changed."""
-    from trainer.application.replanning import plan_anew
+    from trainer.application.session.replanning import plan_anew
 
     try:
         changes = plan_anew(store, recorder, at)
@@ -153,9 +153,9 @@ def _planned_anew(store: Store, recorder: Recorder, at: datetime, context: Conte
 
 
 def _acknowledged(kept: Kept, recorder: Recorder) -> str:
-    from trainer.application.gapping import cell_words
-    from trainer.application.live_words import wind_warning
-    from trainer.application.reports import wind_words
+    from trainer.application.estimates.gapping import cell_words
+    from trainer.application.session.live_words import wind_warning
+    from trainer.application.views.words import wind_words
     from trainer.exchange.typed_shot import print_typed_shot
 
     profile = recorder.profile
@@ -173,12 +173,12 @@ def _acknowledged(kept: Kept, recorder: Recorder) -> str:
 
 def _word_acknowledged(kept: Kept, recorder: Recorder) -> str:
     """What was kept, where it was no ball, wind or flag; empty for a blank line."""
-    from trainer.application.gapping import cell_words
-    from trainer.application.own_calls import said_words
+    from trainer.application.estimates.gapping import cell_words
+    from trainer.application.estimates.own_calls import said_words
 
     profile = recorder.profile
     if kept.thunder_at is not None:
-        from trainer.application.thunder import LOCAL_RULES
+        from trainer.application.session.thunder import LOCAL_RULES
 
         return f"kept: {recorder.thunder_words(kept.thunder_at)}. {LOCAL_RULES}"
     if kept.said is not None:

@@ -7,7 +7,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
-from trainer.application.views import harmless
+from trainer.application.views.practice import harmless
 from trainer.cli.conditions import add_conditions, one_of, read_conditions
 from trainer.cli.context import Context, Output, parse_when
 
@@ -55,10 +55,10 @@ def run(args: argparse.Namespace, context: Context) -> Output:
 
 
 def _made(args: argparse.Namespace, context: Context, form: Form) -> tuple[str, dict[str, Any]]:
-    from trainer.application.player_report import make_report, report_data
-    from trainer.application.report_print import report_html, report_text
-    from trainer.application.rounds import require_no_round
-    from trainer.application.squad_sheet import make_squad_sheet, squad_data, squad_html, squad_text
+    from trainer.application.choosing.rounds import require_no_round
+    from trainer.application.reports.player_report import make_report, report_data
+    from trainer.application.reports.report_print import report_html, report_text
+    from trainer.application.squad.sheet import make_squad_sheet, squad_data, squad_html, squad_text
 
     asked = parse_when(args.when, end_of_day=True)
     stated = read_conditions(args, context)

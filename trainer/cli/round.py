@@ -29,7 +29,7 @@ def add_commands(commands: Any) -> None:
 
 def run_status(args: argparse.Namespace, context: Context) -> Output:
     """Say whether a round is on."""
-    from trainer.application.rounds import lock_data, round_on
+    from trainer.application.choosing.rounds import lock_data, round_on
 
     with context.open_store(write=False) as store:
         lock = round_on(store, context.player_alias, context.now)
@@ -39,8 +39,8 @@ def run_status(args: argparse.Namespace, context: Context) -> Output:
 
 def run_start(args: argparse.Namespace, context: Context) -> Output:
     """Make the card and begin the round."""
-    from trainer.application.card_print import every_form
-    from trainer.application.rounds import lock_data, require_no_round, start_round
+    from trainer.application.choosing.card_print import every_form
+    from trainer.application.choosing.rounds import lock_data, require_no_round, start_round
 
     with context.open_store(write=False) as store:
         require_no_round(store, context.player_alias, context.now)
@@ -57,7 +57,7 @@ def run_start(args: argparse.Namespace, context: Context) -> Output:
 
 def run_end(args: argparse.Namespace, context: Context) -> Output:
     """End the round, and offer the course log."""
-    from trainer.application.rounds import end_round, lock_data
+    from trainer.application.choosing.rounds import end_round, lock_data
 
     with context.open_store(write=True) as store:
         ended = end_round(store, context.player_alias, context.now)

@@ -43,7 +43,7 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Make or change the player and say what was taken."""
-    from trainer.application.setup import complete
+    from trainer.application.setup.proposed_bag import complete
     from trainer.exchange.private_file import write_private
     from trainer.exchange.profile_toml import write_profile
 
@@ -175,7 +175,7 @@ def _club(line: str, units: UnitChoice) -> Any:
 
 
 def _output(profile: Profile, context: Context) -> Output:
-    from trainer.application.reports import bag_text, mapping_lines
+    from trainer.application.views.words import bag_text, mapping_lines
 
     known, units = profile.known_carry, profile.units
     took = {

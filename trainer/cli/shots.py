@@ -47,7 +47,7 @@ def _read_id(text: str) -> tuple[str, int]:
 
 def run_list(args: argparse.Namespace, context: Context) -> Output:
     """Shots and readings in recorded order."""
-    from trainer.application.shot_list import list_shots, shots_data, shots_text
+    from trainer.application.session.shot_list import list_shots, shots_data, shots_text
     from trainer.cli.plans import whole_number
 
     session_id = whole_number(args.session, "--session")
@@ -58,7 +58,7 @@ def run_list(args: argparse.Namespace, context: Context) -> Output:
 
 def run_correct(args: argparse.Namespace, context: Context) -> Output:
     """Put new values in the place of a shot's or a reading's."""
-    from trainer.application.shot_list import correct_reading, correct_shot, reading_data, shot_data
+    from trainer.application.session.shot_list import correct_reading, correct_shot, reading_data, shot_data
 
     kind, number = _read_id(args.id)
     words = " ".join(args.words)

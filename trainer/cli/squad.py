@@ -79,8 +79,8 @@ def parse_day(text: str | None, where: str) -> date | None:
 
 def run_add(args: argparse.Namespace, context: Context) -> Output:
     """Keep a member."""
-    from trainer.application.squad import KEY_FILE_WORDS, add_member
-    from trainer.application.squad_words import member_data, member_words, wrapped_words
+    from trainer.application.squad.coach import KEY_FILE_WORDS, add_member
+    from trainer.application.squad.words import member_data, member_words, wrapped_words
     from trainer.core.profile import AgeBand
 
     consent = parse_day(args.consent, "--consent")
@@ -111,8 +111,8 @@ def run_add(args: argparse.Namespace, context: Context) -> Output:
 
 def run_assign(args: argparse.Namespace, context: Context) -> Output:
     """Write a folder a player, with the plan and the record of it."""
-    from trainer.application.squad import assign, write_assigned
-    from trainer.application.squad_words import assigned_data, assigned_text
+    from trainer.application.squad.coach import assign, write_assigned
+    from trainer.application.squad.words import assigned_data, assigned_text
 
     due = parse_day(args.due, "--due")
     with context.open_store(write=True) as store:
@@ -128,9 +128,9 @@ def run_assign(args: argparse.Namespace, context: Context) -> Output:
 
 def run_start(args: argparse.Namespace, context: Context) -> Output:
     """Take an assignment up."""
-    from trainer.application.planning import own_plans_folder
-    from trainer.application.squad_player import take_up
-    from trainer.application.squad_words import day_words
+    from trainer.application.planning.agenda import own_plans_folder
+    from trainer.application.squad.player import take_up
+    from trainer.application.squad.words import day_words
 
     plans = own_plans_folder(context.store_path)
     with context.open_store(write=True) as store:
@@ -144,8 +144,8 @@ def run_start(args: argparse.Namespace, context: Context) -> Output:
 
 def run_submit(args: argparse.Namespace, context: Context) -> Output:
     """Write result files."""
-    from trainer.application.squad_player import hand_in, hand_on, write_handed_in
-    from trainer.application.squad_words import counted
+    from trainer.application.squad.player import hand_in, hand_on, write_handed_in
+    from trainer.application.squad.words import counted
 
     session_id = whole_number(args.session, "--session")
     if args.whole_squad and (session_id is not None or args.known_as):
@@ -174,8 +174,8 @@ def run_submit(args: argparse.Namespace, context: Context) -> Output:
 
 def run_collect(args: argparse.Namespace, context: Context) -> Output:
     """Take result files in; exit code 1 where none could be used."""
-    from trainer.application.squad import collect, result_paths
-    from trainer.application.squad_words import collected_data, collected_text, collected_warnings
+    from trainer.application.squad.coach import collect, result_paths
+    from trainer.application.squad.words import collected_data, collected_text, collected_warnings
 
     paths = result_paths(Path(args.folder))
     with context.open_store(write=True) as store:
@@ -191,8 +191,8 @@ def run_collect(args: argparse.Namespace, context: Context) -> Output:
 
 def run_show(args: argparse.Namespace, context: Context) -> Output:
     """The squad, or one member closely; in a player's own store what he took up."""
-    from trainer.application.squad_view import view_member, view_squad, view_taken
-    from trainer.application.squad_words import (
+    from trainer.application.squad.overview import view_member, view_squad, view_taken
+    from trainer.application.squad.words import (
         assignment_data,
         assignment_words,
         closely_text,
@@ -217,7 +217,7 @@ def run_show(args: argparse.Namespace, context: Context) -> Output:
 
 def run_decide(args: argparse.Namespace, context: Context) -> Output:
     """Accept or return what was submitted."""
-    from trainer.application.squad import decide
+    from trainer.application.squad.coach import decide
     from trainer.store.squad_records import Decision
 
     decision = Decision.ACCEPTED if args.squad_command == "accept" else Decision.RETURNED

@@ -17,9 +17,9 @@ from trainer.core.errors import InputError
 from trainer.core.units import parse_quantity
 
 if TYPE_CHECKING:
-    from trainer.application.session import Recorder
-    from trainer.application.table_opening import OpenedTable
-    from trainer.application.watching import Match, Replies, Watch
+    from trainer.application.files.table_opening import OpenedTable
+    from trainer.application.files.watching import Match, Replies, Watch
+    from trainer.application.session.recording import Recorder
     from trainer.store.records import ShotRecord
     from trainer.store.store import Store
 
@@ -28,8 +28,8 @@ NOT_WATCHED = ("dry_run", "write_columns")
 
 def run_watched(args: argparse.Namespace, context: Context) -> Output:
     """Follow the file until Ctrl-C, or until nothing was new for `--stop-after`."""
-    from trainer.application.table_opening import maps_folder
-    from trainer.application.watching import Waiting, run_watch, watch
+    from trainer.application.files.table_opening import maps_folder
+    from trainer.application.files.watching import Waiting, run_watch, watch
 
     for name in NOT_WATCHED:
         if getattr(args, name):
@@ -59,9 +59,9 @@ def run_watched(args: argparse.Namespace, context: Context) -> Output:
 
 def _recorder(args: argparse.Namespace, context: Context, store: Store) -> Recorder:
     """The session asked for, that of an earlier watch of this file on the same day, or a new one."""
-    from trainer.application.calling import Caller
-    from trainer.application.session import begin, resume
-    from trainer.application.watching import watched_before
+    from trainer.application.estimates.calling import Caller
+    from trainer.application.files.watching import watched_before
+    from trainer.application.session.recording import begin, resume
 
     when = parse_when(args.when) or context.now
     session_id = whole_number(args.session, "--session")
@@ -96,7 +96,7 @@ class _Talk:
 
     def replies(self) -> Replies:
         """The answers that `run_watch` asks for."""
-        from trainer.application.watching import Replies
+        from trainer.application.files.watching import Replies
 
         return Replies(self._ask, self._decide, self._on_kept, self._on_left, self.tell)
 
@@ -140,7 +140,7 @@ class _Talk:
         return f"row {match.number}{ball}: {print_cell(match.cell, profile.units)}: {shot}"
 
     def _on_kept(self, match: Match, shot: ShotRecord) -> None:
-        from trainer.application.replanning import plan_anew
+        from trainer.application.session.replanning import plan_anew
 
         self._kept.append({"row": match.number, "shot": shot.id, "ball": shot.agenda_number})
         self._context.say(f"kept {shot.id}: {self._words(match)}")

@@ -14,7 +14,7 @@ from textual.app import App, SystemCommand
 from textual.command import CommandPalette
 from textual.screen import Screen
 
-from trainer.application.views import SessionView, TodayView
+from trainer.application.views.practice import SessionView, TodayView
 from trainer.core.errors import TrainerError
 from trainer.tui.actions import ACTIONS, Place
 from trainer.tui.desk import Desk, Prepare

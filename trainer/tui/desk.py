@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 from textual.message_pump import MessagePump
 
-from trainer.application.views import FiguresView, harmless
+from trainer.application.views.practice import FiguresView, harmless
 from trainer.core.errors import StoreError, TrainerError
 from trainer.tui.messages import (
     BallCalled,
@@ -31,10 +31,10 @@ from trainer.tui.messages import (
 )
 
 if TYPE_CHECKING:
-    from trainer.application.live_figures import FiguresWish, LiveFigures
     from trainer.application.looking import Held, Looking, Shelf
     from trainer.application.practice import Practice
-    from trainer.application.replanning import RestWish
+    from trainer.application.session.live_figures import FiguresWish, LiveFigures
+    from trainer.application.session.replanning import RestWish
 
 Job = Callable[["Practice"], "Message | None"]
 """Something to do with the store; None where there is nothing to tell."""
@@ -172,7 +172,7 @@ class Desk:
 
     def _plan_rest(self, sender: MessagePump, version: int, wish: RestWish) -> None:
         """Plan the rest anew, unless a newer change waits: that asks for the same, with more known."""
-        from trainer.application.replanning import plan_rest  # noqa: PLC0415 - as above
+        from trainer.application.session.replanning import plan_rest  # noqa: PLC0415 - as above
 
         if version < self._newest:
             return
@@ -204,7 +204,7 @@ class Desk:
         if wish.version < self._newest:
             return
         if self._figures is None:
-            from trainer.application.live_figures import LiveFigures  # noqa: PLC0415 - as above
+            from trainer.application.session.live_figures import LiveFigures  # noqa: PLC0415 - as above
 
             self._figures = LiveFigures()
         try:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from textual.message import Message
 
-from trainer.application.views import FiguresView, SessionView, TodayView, harmless
+from trainer.application.views.practice import FiguresView, SessionView, TodayView, harmless
 from trainer.core.errors import TrainerError
 
 

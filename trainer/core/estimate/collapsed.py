@@ -60,7 +60,8 @@ def _log_odds(p: Floats) -> Floats:
 
 
 def _logistic(x: Floats) -> Floats:
-    return np.clip(1.0 / (1.0 + np.exp(-np.clip(x, -700, 700))), 1e-12, 1 - 1e-12)
+    size = np.minimum(np.maximum(x, -700.0), 700.0)
+    return np.asarray(np.minimum(np.maximum(1.0 / (1.0 + np.exp(-size)), 1e-12), 1 - 1e-12))
 
 
 def _point(design: Design, x: Floats, alpha: Floats, mean: Floats, z: Floats) -> NewtonPoint:
@@ -80,7 +81,8 @@ def _likelihood(design: Design, x: Floats, mean: Floats, z: Floats) -> tuple[Flo
     mishit_var = design.priors.mishit_sd**2 + design.seen_var
     gap = z - mean - x[:, [LEVEL]]
     short = gap + x[:, [LOST]]
-    ratio = gap * gap / struck_var
+    pulled = gap / struck_var
+    ratio = gap * pulled
     struck = np.log1p(-share)[:, None] - half_known * (ratio + np.log(struck_var))
     chance = np.where(design.marked, np.log(mark)[:, None], np.log1p(-mark)[:, None]) + np.log(share)[:, None]
     mishit = chance - half_known * (short * short / mishit_var + np.log(mishit_var))
@@ -90,10 +92,11 @@ def _likelihood(design: Design, x: Floats, mean: Floats, z: Floats) -> tuple[Flo
     both = np.maximum(np.where(design.marked, mishit, struck), mishit) + np.log(1.0 + less)
     score_share = (bad - share[:, None]) * design.counted
     score_mark = np.where(design.marked, 1 - mark[:, None], -mark[:, None] * bad) * design.counted
-    known_bad = 2.0 * half_known * bad
-    score_loss = known_bad * short / -mishit_var
-    score_level = (2.0 * half_known - known_bad) * gap / struck_var - score_loss
-    score_spread = (2.0 * half_known - known_bad) * own / struck_var * (ratio - 1)
+    known_bad = design.known * bad
+    known_struck = design.known - known_bad
+    score_loss = known_bad * short * (-1.0 / mishit_var)
+    score_level = known_struck * pulled - score_loss
+    score_spread = known_struck * own / struck_var * (ratio - 1)
     density = np.sum(both * design.counted, axis=1)
     return density, *_sums(design, (score_share, score_mark, score_loss, score_level), score_spread, x.shape[1])
 
@@ -116,25 +119,24 @@ def _prior(design: Design, x: Floats, alpha: Floats) -> tuple[Floats, Floats, Fl
     """Log prior density, slope and curvature; the spreads' common mean is summed out."""
     priors = design.priors
     b, size = x.shape
-    density, slope, info = np.zeros(b), np.zeros((b, size)), np.zeros((b, size, size))
+    loss, sd = priors.mishit_loss, priors.alpha.sd
+    precision = log_spread_precision(design)
+    fixed = np.zeros((size, size))
+    fixed[LOST, LOST], fixed[LEVEL, LEVEL] = loss.sd**-2, sd**-2
+    fixed[SPREAD:, SPREAD:] = precision
+    density, slope, info = np.zeros(b), np.empty((b, size)), np.broadcast_to(fixed, (b, size, size)).copy()
     for at, (one, other) in ((SHARE, priors.mishit_share), (MARK, priors.mark_rate)):
         p = _logistic(x[:, at])
         density += one * np.log(p) + other * np.log1p(-p)
         slope[:, at] = one - (one + other) * p
         info[:, at, at] = np.maximum((one + other) * p * (1 - p), _LEAST_CURVATURE)
-    loss = priors.mishit_loss
     density -= 0.5 * ((x[:, LOST] - loss.mean) / loss.sd) ** 2
     slope[:, LOST] = -(x[:, LOST] - loss.mean) / loss.sd**2
-    info[:, LOST, LOST] = loss.sd**-2
-    sd = design.priors.alpha.sd
     height = alpha + x[:, LEVEL] / sd
     density -= 0.5 * height**2
     slope[:, LEVEL] = -height / sd
-    info[:, LEVEL, LEVEL] = sd**-2
-    precision = log_spread_precision(design)
     gap = x[:, SPREAD:] - priors.log_spread.mean
     pressed = gap @ precision
     density -= 0.5 * np.sum(gap * pressed, axis=1)
     slope[:, SPREAD:] = -pressed
-    info[:, SPREAD:, SPREAD:] = precision
     return density, slope, info

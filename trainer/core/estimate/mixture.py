@@ -230,10 +230,9 @@ def per_club(design: Design, values: Floats) -> Floats:
 
 
 def log_spread_precision(design: Design) -> Floats:
-    """Prior precision (k, k) of the clubs' log spreads, their common mean integrated out."""
-    priors, clubs = design.priors, design.prior.clubs
-    covariance = priors.club_log_spread_sd**2 * np.eye(clubs) + priors.log_spread.sd**2
-    return np.asarray(np.linalg.inv(covariance), dtype=np.float64)
+    """Prior precision (k, k) of the clubs' log spreads, their common mean integrated out (Sherman–Morrison)."""
+    own, common, clubs = design.priors.club_log_spread_sd**2, design.priors.log_spread.sd**2, design.prior.clubs
+    return np.asarray((np.eye(clubs) - common / (own + clubs * common)) / own)
 
 
 def _newton(design: Design, log_spread: Floats, precision: Floats, residual: Floats, counts: Floats) -> NewtonPoint:

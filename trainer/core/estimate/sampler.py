@@ -97,11 +97,12 @@ def sweep(design: Design, state: State, rng: np.random.Generator) -> State:
     total, pull = row_sums(design, imputed.mishit, weight, imputed.z)
     core = eliminate_days(design, total, pull, rng)
     tau = draw_scales_given_ratios(design, core, state.tau, weights, state.own, rng)
-    precision = np.linalg.inv(cell_covariance(design, tau))
+    covariance = cell_covariance(design, tau)
+    precision = np.linalg.inv(covariance)
     precision = (precision + np.swapaxes(precision, 1, 2)) / 2
     at = draw_locations(design, core, precision, rng)
-    tau = draw_scales_given_cells(design, tau, at.eta, rng)
-    weights, own = draw_components(design, tau, at.eta, rng)
+    tau, covariance = draw_scales_given_cells(design, tau, covariance, at.eta, rng)
+    weights, own = draw_components(design, tau, covariance, at.eta, rng)
     return State(at, weights, own, tau, mixture, imputed.z)
 
 

@@ -31,17 +31,19 @@ def cell_covariance(design: Design, tau: Floats) -> Floats:
     return np.asarray(total)
 
 
-def draw_components(design: Design, tau: Floats, eta: Floats, rng: np.random.Generator) -> tuple[Floats, Floats]:
+def draw_components(
+    design: Design, tau: Floats, covariance: Floats, eta: Floats, rng: np.random.Generator
+) -> tuple[Floats, Floats]:
     """Weights (b, SHARED + 4 k) of the prior's columns and own parts (b, c), drawn given that they add up to `eta`.
 
-    A prior draw is moved to match (Matheron's rule; Journel & Huijbregts 1978, Mining Geostatistics, ch. 7).
+    `covariance` (b, c, c) is that of the cells at `tau`. A prior draw is moved to match (Matheron's rule; Journel & Huijbregts 1978, Mining Geostatistics, ch. 7).
     """
     b, c = eta.shape
     sd = design.prior.column_scales(tau)
     weights = sd * rng.standard_normal(sd.shape)
     own = tau[:, [3]] * rng.standard_normal((b, c))
     gap = eta - design.mean - from_columns(design, weights) - own
-    pressed = np.linalg.solve(cell_covariance(design, tau), gap[..., None])
+    pressed = np.linalg.solve(covariance, gap[..., None])
     weights = weights + sd**2 * np.matmul(np.swapaxes(design.z, 1, 2), pressed)[..., 0]
     return weights, own + tau[:, [3]] ** 2 * pressed[..., 0]
 
@@ -81,11 +83,16 @@ def draw_scales_given_ratios(
     return np.asarray(np.maximum(np.abs(drawn[:, :SCALES]), SMALLEST_SCALE))
 
 
-def draw_scales_given_cells(design: Design, tau: Floats, eta: Floats, rng: np.random.Generator) -> Floats:
-    """Scales (b, 4) given the cells alone, their parts integrated out: Metropolis steps on the logs, one by one."""
+def draw_scales_given_cells(
+    design: Design, tau: Floats, covariance: Floats, eta: Floats, rng: np.random.Generator
+) -> tuple[Floats, Floats]:
+    """Scales (b, 4) given the cells alone, their parts integrated out: Metropolis steps on the logs, one by one.
+
+    `covariance` (b, c, c) is that of the cells at `tau`; theirs at the new scales is given back too.
+    """
     prior = scale_priors(design.priors)
     gap = np.where(design.own, eta - design.mean, 0.0)
-    tau, covariance = tau.copy(), cell_covariance(design, tau)
+    tau = tau.copy()
     density = _log_density_of_cells(design, covariance, gap)
     for k in range(SCALES):
         old, new = tau[:, k], np.maximum(tau[:, k] * np.exp(_STEP * rng.standard_normal(len(tau))), SMALLEST_SCALE)
@@ -97,7 +104,7 @@ def draw_scales_given_cells(design: Design, tau: Floats, eta: Floats, rng: np.ra
         tau[:, k] = np.where(accepted, new, old)
         covariance = np.where(accepted[:, None, None], moved, covariance)
         density = np.where(accepted, density_moved, density)
-    return tau
+    return tau, covariance
 
 
 def _log_density_of_cells(design: Design, covariance: Floats, gap: Floats) -> Floats:

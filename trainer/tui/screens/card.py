@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import ScrollableContainer
 
-from trainer.application.look_views import CardView
+from trainer.application.views.look import CardView
 from trainer.tui.actions import Place, bindings
 from trainer.tui.messages import Saved
 from trainer.tui.screens.look import LookScreen

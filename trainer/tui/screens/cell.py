@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Grid
 
-from trainer.application.look_views import CellView
+from trainer.application.views.look import CellView
 from trainer.core.bag import Cell
 from trainer.tui.actions import Place, bindings
 from trainer.tui.screens.frame import TALL_ROWS, WIDE_COLUMNS

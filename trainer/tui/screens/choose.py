@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 
-from trainer.application.look_views import ChoiceView
+from trainer.application.views.look import ChoiceView
 from trainer.tui.actions import Place, bindings
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.folding import dashed

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from trainer.application.look_views import FlightsView
+from trainer.application.views.look import FlightsView
 from trainer.core.bag import Cell
 from trainer.tui.actions import Place, bindings
 from trainer.tui.screens.frame import TALL_ROWS

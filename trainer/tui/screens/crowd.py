@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from trainer.application.views import harmless
+from trainer.application.views.practice import harmless
 from trainer.tui.actions import Place, bindings
 from trainer.tui.screens.frame import Frame
 from trainer.tui.widgets.choice import Listing

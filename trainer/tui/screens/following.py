@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from trainer.application.table_views import FollowView, QuestionView
+from trainer.application.views.table import FollowView, QuestionView
 from trainer.tui.actions import Place
 from trainer.tui.messages import Looked, SessionShown
 from trainer.tui.screens.frame import Frame
@@ -15,8 +15,8 @@ from trainer.tui.widgets.folding import cut, dashed
 from trainer.tui.widgets.wind_picture import folded
 
 if TYPE_CHECKING:
+    from trainer.application.files.table_follow import TableFollow
     from trainer.application.practice import Practice
-    from trainer.application.table_follow import TableFollow
 
 EVERY_S = 1.0
 """Between two looks at the file."""
@@ -45,7 +45,7 @@ class FollowScreen(TableScreen[FollowView]):
         typed, now = self._typed, self.trainer.clock()
 
         def begun(practice: Practice) -> FollowView:
-            from trainer.application.table_follow import TableFollow  # noqa: PLC0415 - heavy: in its thread
+            from trainer.application.files.table_follow import TableFollow  # noqa: PLC0415 - heavy: in its thread
 
             self._follow = TableFollow(practice, typed)
             return self._follow.look(now)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from trainer.application.look_views import GapRow, GapsView, GapTable
+from trainer.application.views.look import GapRow, GapsView, GapTable
 from trainer.core.bag import Cell
 from trainer.tui.actions import Place, bindings
 from trainer.tui.screens.look import LookScreen

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from textual import events
 from textual.app import ComposeResult
 
-from trainer.application.group_view import GroupView
+from trainer.application.views.group import GroupView
 from trainer.tui.actions import Place
 from trainer.tui.messages import Saved, TodayShown
 from trainer.tui.screens.work import WorkScreen
@@ -16,7 +16,7 @@ from trainer.tui.widgets.rows import Rows
 from trainer.tui.widgets.words import Words
 
 if TYPE_CHECKING:
-    from trainer.application.group_desk import GroupDesk
+    from trainer.application.group.desk import GroupDesk
     from trainer.application.practice import Practice
 
 WIND_HINT = "the wind as read now, such as 14mph 1h gust 20mph"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 
-from trainer.application.group_view import GroupAnswers, GroupSetup, GroupView
+from trainer.application.views.group import GroupAnswers, GroupSetup, GroupView
 from trainer.core.errors import TrainerError
 from trainer.tui.actions import Place
 from trainer.tui.messages import Looked
@@ -15,7 +15,7 @@ from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.words import Words
 
 if TYPE_CHECKING:
-    from trainer.application.group_desk import GroupDesk
+    from trainer.application.group.desk import GroupDesk
     from trainer.application.practice import Practice
 
 HOW = (
@@ -55,7 +55,7 @@ class GroupSetupScreen(FormScreen):
         now = self.trainer.clock()
 
         def look(practice: Practice) -> Looked:
-            from trainer.application.group_desk import group_setup  # noqa: PLC0415 - heavy: in its thread
+            from trainer.application.group.desk import group_setup  # noqa: PLC0415 - heavy: in its thread
 
             with practice.at_store(write=False) as store:
                 return Looked(0, group_setup(store, now))
@@ -90,7 +90,7 @@ class GroupSetupScreen(FormScreen):
         now = self.trainer.clock()
 
         def begin(practice: Practice) -> Looked:
-            from trainer.application.group_desk import GroupDesk  # noqa: PLC0415 - heavy: in its thread
+            from trainer.application.group.desk import GroupDesk  # noqa: PLC0415 - heavy: in its thread
 
             try:
                 self._group = GroupDesk(practice, answers, now)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from threading import Event
 from typing import TYPE_CHECKING
 
-from trainer.application.table_views import ImportView, QuestionView, TableStep
+from trainer.application.views.table import ImportView, QuestionView, TableStep
 from trainer.tui.actions import Place
 from trainer.tui.messages import Progressed, Refused
 from trainer.tui.screens.tables import Part, TableScreen, column_lines
@@ -14,9 +14,9 @@ from trainer.tui.widgets.folding import cut, dashed
 from trainer.tui.widgets.wind_picture import folded
 
 if TYPE_CHECKING:
-    from trainer.application.importing import Work
+    from trainer.application.files.importing import Work
+    from trainer.application.files.table_import import TableImport
     from trainer.application.practice import Practice
-    from trainer.application.table_import import TableImport
 
 WHAT_ENTER_DOES = {
     TableStep.ASKING: "",
@@ -53,7 +53,7 @@ class ImportScreen(TableScreen[ImportView]):
         typed, now = self._typed, self.trainer.clock()
 
         def opened(practice: Practice) -> ImportView:
-            from trainer.application.table_import import TableImport  # noqa: PLC0415 - heavy: in its thread
+            from trainer.application.files.table_import import TableImport  # noqa: PLC0415 - heavy: in its thread
 
             self._table = TableImport(practice, typed, now)
             return self._table.view()
@@ -78,7 +78,7 @@ class ImportScreen(TableScreen[ImportView]):
             self._read()
 
     def _work(self, what: str) -> Work:
-        from trainer.application.importing import Work  # noqa: PLC0415 - heavy: loaded by now
+        from trainer.application.files.importing import Work  # noqa: PLC0415 - heavy: loaded by now
 
         self._stop.clear()
         stop, desk = self._stop, self.trainer.desk

@@ -8,7 +8,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.widgets import Input
 
-from trainer.application.table_views import FileRow, FolderView
+from trainer.application.views.table import FileRow, FolderView
 from trainer.tui.actions import Place, action_for
 from trainer.tui.messages import Looked
 from trainer.tui.screens.frame import Frame
@@ -67,7 +67,7 @@ class PickScreen(Frame):
         number, typed, folders_only = self._number, self.typed, self._folders_only
 
         def look() -> Looked:
-            from trainer.application.file_picking import list_folder  # noqa: PLC0415 - in its thread
+            from trainer.application.files.file_picking import list_folder  # noqa: PLC0415 - in its thread
 
             return Looked(number, list_folder(typed, folders_only=folders_only))
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 from textual.timer import Timer
 
-from trainer.application.plan_form_view import PlanDraft, PlanForm, PlanFormView
+from trainer.application.views.plan_form import PlanDraft, PlanForm, PlanFormView
 from trainer.tui.messages import Looked
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.screens.plan_form_face import BESIDE_COLUMNS, PlanFormFace
@@ -49,7 +49,7 @@ class PlanFormScreen(PlanFormFace):
         plan_id = self._plan_id
 
         def opened(practice: Practice) -> Looked:
-            from trainer.application.plan_form import open_form  # noqa: PLC0415 - heavy: in its thread
+            from trainer.application.planning.plan_form import open_form  # noqa: PLC0415 - heavy: in its thread
 
             return Looked(0, open_form(plan_id, practice.plan_folders))
 
@@ -81,7 +81,7 @@ class PlanFormScreen(PlanFormFace):
         number, draft = self.asked, self.draft
 
         def question(_: Looking, held: Held) -> Looked:
-            from trainer.application.plan_form import look_at  # noqa: PLC0415 - heavy: in its thread
+            from trainer.application.planning.plan_form import look_at  # noqa: PLC0415 - heavy: in its thread
 
             return Looked(number, look_at(draft, held.history, held.now, held.plan_folders))
 
@@ -163,7 +163,7 @@ class PlanFormScreen(PlanFormFace):
         draft = self.draft
 
         def save(practice: Practice) -> FormSaved:
-            from trainer.application.plan_form import save as save_plan  # noqa: PLC0415 - heavy: in its thread
+            from trainer.application.planning.plan_form import save as save_plan  # noqa: PLC0415 - heavy: in its thread
 
             where, kept = save_plan(draft, practice.plan_folders)
             return FormSaved(str(where), kept)

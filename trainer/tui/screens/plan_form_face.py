@@ -9,7 +9,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from trainer.application.plan_form_view import (
+from trainer.application.views.plan_form import (
     BLOCK_KEYS,
     PLAN_KEYS,
     FieldProblem,

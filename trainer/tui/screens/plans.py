@@ -6,8 +6,8 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 
-from trainer.application.look_views import PlanBallsView, PlansView
-from trainer.application.views import PlanRow
+from trainer.application.views.look import PlanBallsView, PlansView
+from trainer.application.views.practice import PlanRow
 from trainer.tui.actions import Place, bindings
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.choice import Listing

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from trainer.application.look_views import ProgressView
+from trainer.application.views.look import ProgressView
 from trainer.tui.actions import Place, bindings
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.folding import refolded

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from textual import events
 from textual.widgets import Input
 
-from trainer.application.said_first import GUESS, READ, SAY
-from trainer.application.typed_check import check_line
-from trainer.application.views import Check, SessionView
+from trainer.application.session.said_first import GUESS, READ, SAY
+from trainer.application.session.typed_check import check_line
+from trainer.application.views.practice import Check, SessionView
 from trainer.tui.actions import Place, action_for, by_word
 from trainer.tui.messages import SessionShown, TodayShown
 from trainer.tui.screens.session_answers import SessionAnswers
@@ -22,7 +22,7 @@ from trainer.tui.widgets.pad import ZONE_KEYS
 from trainer.tui.widgets.words import Words
 
 if TYPE_CHECKING:
-    from trainer.application.live import LiveSession
+    from trainer.application.session.live import LiveSession
 
 _BEGIN_A_SHOT = ("/", "^", "#", ".")
 

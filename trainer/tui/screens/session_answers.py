@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from trainer.application.said_first import GUESS, READ, SAY
-from trainer.application.thunder import wait_words
-from trainer.application.typed_check import check_line
-from trainer.application.views import SessionView
+from trainer.application.session.said_first import GUESS, READ, SAY
+from trainer.application.session.thunder import wait_words
+from trainer.application.session.typed_check import check_line
+from trainer.application.views.practice import SessionView
 from trainer.tui.messages import (
     BallCalled,
     FiguresShown,

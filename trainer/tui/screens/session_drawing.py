@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from trainer.application.said_first import GUESS, READ, SAY
-from trainer.application.views import FiguresView, SessionView
+from trainer.application.session.said_first import GUESS, READ, SAY
+from trainer.application.views.practice import FiguresView, SessionView
 from trainer.tui.screens.session_state import Entering
 from trainer.tui.widgets.big_text import big_lines, big_width, can_draw
 from trainer.tui.widgets.next_ball import head

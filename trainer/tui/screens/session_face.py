@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
-from trainer.application.views import FiguresView, SessionView
+from trainer.application.views.practice import FiguresView, SessionView
 from trainer.tui.actions import Place
 from trainer.tui.screens.frame import TALL_ROWS, WIDE_COLUMNS, Frame
 from trainer.tui.screens.session_drawing import ask_text, head_text, heard_content, strip_text

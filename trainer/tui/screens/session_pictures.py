@@ -6,8 +6,8 @@ import itertools
 import textwrap
 from collections.abc import Sequence
 
-from trainer.application.session_views import SessionPicture
-from trainer.application.views import FiguresView, SessionView
+from trainer.application.views.practice import FiguresView, SessionView
+from trainer.application.views.session_pictures import SessionPicture
 from trainer.tui.widgets.carry_plot import carry_lines
 from trainer.tui.widgets.folding import cut
 from trainer.tui.widgets.pattern_plot import SESSION_MARKS, pattern_lines

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from trainer.application.views import SessionView, ShotRow
+from trainer.application.views.practice import SessionView, ShotRow
 from trainer.exchange.typed_line import NOT_A_BALL
 from trainer.tui.actions import Place
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from trainer.application.squad_pages import MemberRow, ResultPage, SquadPage
+from trainer.application.views.squad import MemberRow, ResultPage, SquadPage
 from trainer.tui.actions import Place
 from trainer.tui.messages import Progressed
 from trainer.tui.screens.pick import PickScreen
@@ -20,7 +20,7 @@ from trainer.tui.widgets.words import Words
 
 if TYPE_CHECKING:
     from trainer.application.practice import Practice
-    from trainer.application.squad_desk import SquadDesk
+    from trainer.application.squad.desk import SquadDesk
 
 EMPTY = (
     "The squad is empty. n adds a member by alias and age band, a junior with the day of consent:\n\n"
@@ -34,7 +34,7 @@ CORRECTIONS = "t collects again and takes what was put right since; what stands 
 
 def squad_desk(practice: Practice) -> SquadDesk:
     """The squad's part of the store, for the store's thread."""
-    from trainer.application.squad_desk import SquadDesk  # noqa: PLC0415 - heavy: in its thread
+    from trainer.application.squad.desk import SquadDesk  # noqa: PLC0415 - heavy: in its thread
 
     return SquadDesk(practice)
 

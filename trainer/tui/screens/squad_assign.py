@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.message import Message
 
-from trainer.application.squad_pages import AssignSetup, ResultPage
+from trainer.application.views.squad import AssignSetup, ResultPage
 from trainer.tui.actions import Place
 from trainer.tui.messages import Looked
 from trainer.tui.screens.forms import FormScreen, labelled

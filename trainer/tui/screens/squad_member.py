@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 
-from trainer.application.squad_pages import AssignmentRow, MemberPage
+from trainer.application.views.squad import AssignmentRow, MemberPage
 from trainer.tui.actions import Place
 from trainer.tui.screens.squad import squad_desk
 from trainer.tui.screens.work import WorkScreen

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 
-from trainer.application.table_views import ColumnRow, QuestionView
+from trainer.application.views.table import ColumnRow, QuestionView
 from trainer.tui.actions import Place
 from trainer.tui.screens.work import WorkScreen
 from trainer.tui.widgets.rows import Rows

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 
-from trainer.application.thunder import may_go_on_at, wait_words
+from trainer.application.session.thunder import may_go_on_at, wait_words
 from trainer.tui.widgets.words import Words
 
 LOOK_EVERY_S = 5.0

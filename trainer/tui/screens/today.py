@@ -10,9 +10,9 @@ from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.widgets import Input
 
-from trainer.application.conditions import StatedConditions
-from trainer.application.typed_check import check_temperature, check_wind, read_temperature, read_wind_field
-from trainer.application.views import TodayView, WindView, harmless
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.session.typed_check import check_temperature, check_wind, read_temperature, read_wind_field
+from trainer.application.views.practice import TodayView, WindView, harmless
 from trainer.core.conditions import UNKNOWN_WIND, Ball, Surface, Wind
 from trainer.core.errors import InputError
 from trainer.tui.actions import Place, bindings

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.application.views import TodayView
+from trainer.application.views.practice import TodayView
 from trainer.tui.messages import RoundCard, TodayShown
 from trainer.tui.screens.frame import Frame
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trainer.application.look_views import Tick
+from trainer.application.views.look import Tick
 
 
 def column(share: float, columns: int) -> int:

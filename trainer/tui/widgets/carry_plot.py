@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from trainer.application.look_views import Bar
-from trainer.application.session_views import CarryPicture
+from trainer.application.views.look import Bar
+from trainer.application.views.session_pictures import CarryPicture
 from trainer.tui.widgets.axis_line import axis_line, column
 from trainer.tui.widgets.humps import hump_lines
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from trainer.application.look_views import FlightsView, Path, Tick
+from trainer.application.views.look import FlightsView, Path, Tick
 from trainer.tui.widgets.axis_line import axis_line, column
 from trainer.tui.widgets.dots import Dots
 

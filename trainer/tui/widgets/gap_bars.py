@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
-from trainer.application.look_views import Bar, GapRow, GapTable, Hole
+from trainer.application.views.look import Bar, GapRow, GapTable, Hole
 from trainer.tui.widgets.axis_line import axis_line, column
 
 Part = str | tuple[str, str]

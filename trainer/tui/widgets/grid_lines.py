@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from trainer.application.group_view import GroupRow, GroupView
+from trainer.application.views.group import GroupRow, GroupView
 
 NEXT, TO_COME = "_", "·"
 GRID_KEYS = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trainer.application.look_views import EstimateView, Hump
+from trainer.application.views.look import EstimateView, Hump
 from trainer.tui.widgets.axis_line import axis_line, column
 
 _EIGHTHS = " ▁▂▃▄▅▆▇█"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from trainer.application.views import ShotRow
+from trainer.application.views.practice import ShotRow
 
 Part = str | tuple[str, str]
 

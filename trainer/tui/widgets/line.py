@@ -6,7 +6,7 @@ from textual import events
 from textual.message import Message
 from textual.widgets import Input
 
-from trainer.application.views import harmless
+from trainer.application.views.practice import harmless
 
 LONGEST = 200
 

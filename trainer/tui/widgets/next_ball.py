@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from trainer.application.views import BallView, SessionView
+from trainer.application.views.practice import BallView, SessionView
 from trainer.tui.widgets.big_text import big_lines, big_width, can_draw
 from trainer.tui.widgets.wind_picture import folded
 

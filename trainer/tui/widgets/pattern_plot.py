@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from trainer.application.look_views import PatternView
+from trainer.application.views.look import PatternView
 from trainer.tui.widgets.axis_line import axis_line, column
 
 MARKS = {"last day": "●", "earlier": "∘", "mishit": "x"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.application.look_views import Bar, ChoiceView, ProgressView, Stretch
+from trainer.application.views.look import Bar, ChoiceView, ProgressView, Stretch
 from trainer.tui.widgets.axis_line import axis_line, column
 
 _NAME = 19

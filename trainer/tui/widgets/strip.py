@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from trainer.application.views import StripView
+from trainer.application.views.practice import StripView
 
 _MARGIN = 0.18
 

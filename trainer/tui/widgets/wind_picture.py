@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from trainer.application.views import WindView
+from trainer.application.views.practice import WindView
 from trainer.tui.widgets.dots import Dots
 
 STREAKS_FROM_BEAUFORT = (1, 4, 6)
