@@ -20,6 +20,7 @@ from trainer.core.schedule.information import choose_balls
 from trainer.core.schedule.knowledge import Knowledge
 from trainer.core.schedule.replan import replan
 from trainer.core.schedule.stages import Stage
+from trainer.core.schedule.telling import LOOK_AGAIN_SHOTS
 
 Balls = list[tuple[int, int]]
 """The line, a place in the stretch's turns, and the cell, a place in the bench, of each ball."""
@@ -47,7 +48,8 @@ _ROUND = Block(
 
 
 def whole_session(offer: Offer, stretch: Stretch, diary: Diary, rng: np.random.Generator) -> Balls:
-    """A session as it is handed out, planned anew at every reading of the wind and at the end of every block.
+    """A session as it is handed out, planned anew at every reading of the wind, at the end of every block and after
+    every ten balls of one that chooses.
 
     A gapping round over the wanted shots with all that a session has beside it: warm-up (on top of the 45 balls, for
     nothing counts of it), the low flight on the first evening, cold probe, what is due, the least sure shot, a finish
@@ -75,7 +77,8 @@ def whole_session(offer: Offer, stretch: Stretch, diary: Diary, rng: np.random.G
         ).agenda  # fmt: skip
     waiting = [ball for ball in diary.agenda.balls if ball.number > diary.hit]
     left = stretch.balls - diary.so_far % stretch.balls
-    now = [ball for ball in waiting if ball.block == waiting[0].block][:left]
+    most = min(left, LOOK_AGAIN_SHOTS) if diary.agenda.blocks[waiting[0].block].kind.by_gain else left
+    now = [ball for ball in waiting if ball.block == waiting[0].block][:most]
     diary.hit = now[-1].number
     return [(int(len(stretch.turns) > 1 and ball.flag == "back"), _PLACES[ball.cell]) for ball in now]
 
@@ -91,7 +94,7 @@ def _carry_of(offer: Offer) -> CarryOf:
 
 def balls_that_tell(offer: Offer, stretch: Stretch, diary: Diary, rng: np.random.Generator) -> Balls:
     """The choice of balls alone, with nothing beside it; what is left at the end goes on past the goal."""
-    chosen = choose_balls(offer.beliefs, WANTED, stretch.balls, goal_half_width_m=GOAL_M, past_goal=True)
+    chosen = choose_balls(offer.beliefs, WANTED, LOOK_AGAIN_SHOTS, goal_half_width_m=GOAL_M, past_goal=True)
     return [(choice.direction, choice.cell) for choice in chosen]
 
 

@@ -17,7 +17,7 @@ from tests.evidence.agenda_sampler import race_together
 
 KEPT = Path(__file__).with_name("agenda_results.json")
 FIRST_SEED = 1000
-PLAYERS = {"exact": 64, "sampled": 24}
+PLAYERS = {"exact": 64, "sampled": 60}
 SAMPLED_RULES = ("whole session", "balls that tell", "round-robin")
 BASE = "round-robin"
 

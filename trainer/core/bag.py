@@ -12,6 +12,12 @@ from trainer.core.errors import InputError
 GREATEST_GRIP_DOWN_M = 0.1016
 """Four inches: beyond it the hands are off the grip."""
 
+USUAL_GRIP_STEPS_M = (0.0, 0.0254, 0.0508)
+"""None, one inch and two inches: the grips down of whoever names none of his own, and of the drills."""
+
+SAME_GRIP_M = 0.001
+"""Nobody places his hands to a millimetre: so near a usual step a grip-down is that step, and shown in few digits."""
+
 
 class Swing(StrEnum):
     """How long the swing is: the hands finish head-, shoulder- or chest-high."""
@@ -64,12 +70,16 @@ class Cell:
         return self.grip_down_m == 0 and self.swing is Swing.FULL
 
 
+MID_IRON_LOFT_DEG = 34.0
+"""That of a usual 7 iron, the club that stands for a bag where one has to."""
+
+
 @dataclass(frozen=True, slots=True)
 class Bag:
     """The clubs of one player, longest first, and the grips down that he uses (m, from 0)."""
 
     clubs: tuple[Club, ...]
-    grip_steps_m: tuple[float, ...] = (0.0, 0.0254, 0.0508)
+    grip_steps_m: tuple[float, ...] = USUAL_GRIP_STEPS_M
 
     def club(self, name: str, where: str = "") -> Club:
         """The club that `name` means; raises InputError naming the bag where there is none."""
@@ -79,6 +89,11 @@ class Bag:
                 return club
         held = ", ".join(club.name for club in self.clubs)
         raise InputError(f"no club '{name}' in the bag", where, f"the bag holds {held}")
+
+    @property
+    def mid_iron(self) -> Club:
+        """The club whose loft is nearest a usual 7 iron's; the bag holds one at least."""
+        return min(self.clubs, key=lambda club: abs(club.loft_deg - MID_IRON_LOFT_DEG))
 
     def cells(self) -> tuple[Cell, ...]:
         """Every club × grip × swing, in the bag's order."""
@@ -112,6 +127,14 @@ def canonical_club(text: str) -> str:
     if match := _KIND_FIRST.fullmatch(folded):
         return f"{int(match[2])} {_KINDS[match[1]]}"
     return folded
+
+
+_USUAL_CLUB = re.compile(r"driver|putter|[1-9]\d? (?:iron|wood|hybrid)|(?:pitching|gap|sand|lob) wedge")
+
+
+def is_usual_club(name: str) -> bool:
+    """Whether a written-out name (`canonical_club`) is a usual one, not a player's own."""
+    return _USUAL_CLUB.fullmatch(name) is not None
 
 
 def require_grip_down(grip_down_m: float, where: str = "") -> float:

@@ -117,6 +117,16 @@ class Wind:
         return Wind(self.knowledge, self.speed_mps, from_rad, self.height_m, self.method, self.place, self.gust_mps)
 
 
+def turned_by_rad(one_rad: float, other_rad: float) -> float:
+    """By how much direction `one_rad` is turned clockwise from `other_rad`, −π up to π."""
+    return (one_rad - other_rad + math.pi) % math.tau - math.pi
+
+
+def clock_hour(from_rad: float) -> int:
+    """The hour that a wind comes from, 12 in the face, 3 from the right."""
+    return round(math.degrees(from_rad % math.tau) / 30) % 12 or 12
+
+
 UNKNOWN_WIND = Wind(WindKnowledge.UNKNOWN)
 CALM_WIND = Wind(WindKnowledge.CALM)
 

@@ -65,16 +65,14 @@ class RangeFlag:
     bearing_rad: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Profile:
-    """One player. `alias` is what the store knows him by; `pin_depth_m` is how near counts as pin-high.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Habits:
+    """How a player reads and types numbers and what he usually plays with: what a profile says beside its bag.
 
-    `age_band` is None where it was not said: a plan's own ages, or its level, hold then.
+    `pin_depth_m` is how near counts as pin-high, `pin_width_m` as straight. `age_band` is None where it was not said:
+    a plan's own ages, or its level, hold then.
     """
 
-    alias: str
-    bag: Bag
-    known_carry: KnownCarry
     units: UnitChoice = UnitChoice()
     hand: Hand = Hand.RIGHT
     ball: Ball = Ball.PLAYING
@@ -85,6 +83,15 @@ class Profile:
     pin_depth_m: float = 7.0
     pin_width_m: float = 7.0
     age_band: AgeBand | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Profile(Habits):
+    """One player with his bag. `alias` is what the store knows him by."""
+
+    alias: str
+    bag: Bag
+    known_carry: KnownCarry
 
     def flag(self, name: str, where: str = "") -> RangeFlag:
         """The flag called `name`; raises InputError naming the known ones where there is none."""

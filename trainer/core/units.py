@@ -146,12 +146,20 @@ class UnitChoice:
         return f"{value:.1f} {self.speed}" if self.speed == "m/s" else f"{whole(value)} {self.speed}"
 
     def shown_grip(self, metres: float) -> str:
-        """`1 in`, `2.5 cm`, `none`."""
+        """`1 in`, `2.5 cm`, `none`: as few digits as tell it to the millimetre, since hands go no nearer."""
         if metres == 0:
             return "none"
-        return f"{from_si(metres, self.grip):.3g} {self.grip}"
+        value = from_si(metres, self.grip)
+        near = (f"{value:.{digits}g}" for digits in (1, 2, 3))
+        text = next((each for each in near if abs(to_si(float(each), self.grip) - metres) < 1e-3), f"{value:.3g}")
+        return f"{text} {self.grip}"
 
 
 def whole(value: float) -> str:
     """A number to the whole unit, never `-0`."""
     return f"{round(value) + 0}"
+
+
+def counted(number: int, what: str) -> str:
+    """`1 ball`, `3 balls`, `0 balls`."""
+    return f"{number} {what}{'' if number == 1 else 's'}"

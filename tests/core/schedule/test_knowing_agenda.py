@@ -26,6 +26,7 @@ from trainer.core.schedule.information import Beliefs, Outlook, choose_balls
 from trainer.core.schedule.knowledge import Knowledge
 from trainer.core.schedule.progress import PastShot
 from trainer.core.schedule.stages import Stage
+from trainer.core.schedule.telling import LOOK_AGAIN_SHOTS
 from trainer.core.units import UnitChoice
 
 TODAY = date(2026, 5, 14)
@@ -131,6 +132,8 @@ def test_a_gapping_round_hits_what_tells_most() -> None:
     assert Counter(ball.cell for ball in round_) == Counter(CELLS[choice.cell] for choice in chosen)
     assert all("±" in ball.reason for ball in round_)
     assert len({ball.cell for ball in round_}) > 5
+    first = slice(LOOK_AGAIN_SHOTS)
+    assert Counter(ball.cell for ball in round_[first]) == Counter(CELLS[choice.cell] for choice in chosen[first])
 
 
 def test_where_all_is_known_skill_and_transfer_take_over_and_it_is_said() -> None:

@@ -50,6 +50,13 @@ class Change:
         """Whether the interval leaves out no change at all."""
         return abs(self.difference) > self.plus_minus95
 
+    @property
+    def verdict(self) -> str:
+        """Of an error, in words: closer, wider, no clear change."""
+        if not self.clear:
+            return "no clear change"
+        return "closer" if self.difference < 0 else "wider"
+
 
 def t95(freedom: float) -> float:
     """The 97.5 % point of Student's t, within 0.01 from 4 degrees of freedom on.
@@ -100,3 +107,15 @@ def change_between(before: Floats, days_before: Ints, after: Floats, days_after:
     freedom = both**2 / (one**2 / free_one + other**2 / free_other) if both > 0 else free_one + free_other
     difference = float(after.mean() - before.mean())
     return Change(difference, t95(max(freedom, 4.0)) * math.sqrt(both), len(before), len(after))
+
+
+def later_against_earlier(errors: Floats, days: Ints) -> Change | None:
+    """How the mean of `errors` (n,) changed from the first half of their `days` (n,) to the second.
+
+    None where one day or too few balls cannot tell.
+    """
+    each = np.unique(days)
+    if len(each) < 2:
+        return None
+    later = np.isin(days, each[(len(each) + 1) // 2 :])
+    return change_between(errors[~later], days[~later], errors[later], days[later])

@@ -36,7 +36,8 @@ def draw_components(
 ) -> tuple[Floats, Floats]:
     """Weights (b, SHARED + 4 k) of the prior's columns and own parts (b, c), drawn given that they add up to `eta`.
 
-    `covariance` (b, c, c) is that of the cells at `tau`. A prior draw is moved to match (Matheron's rule; Journel & Huijbregts 1978, Mining Geostatistics, ch. 7).
+    `covariance` (b, c, c) is that of the cells at `tau`. A prior draw is moved to match (Matheron's rule; Journel &
+    Huijbregts 1978, Mining Geostatistics, ch. 7).
     """
     b, c = eta.shape
     sd = design.prior.column_scales(tau)

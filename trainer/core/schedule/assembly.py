@@ -18,7 +18,7 @@ from trainer.core.schedule.fitting import Evening, Fitted
 from trainer.core.schedule.progress import standings, swings_seen_low
 from trainer.core.schedule.prompts import is_feel_only
 from trainer.core.schedule.stages import Order, Stage, order_of_counts, order_of_levels
-from trainer.core.schedule.telling import Line, Telling, Told
+from trainer.core.schedule.telling import LOOK_AGAIN_SHOTS, Line, Telling, Told
 from trainer.core.units import UnitChoice
 
 if TYPE_CHECKING:
@@ -96,6 +96,12 @@ class Assembly:
         return self._level_balls(place, Fitted(block, fitted.shots), stage, levels)
 
     def _told_balls(self, place: int, fitted: Fitted, chosen: tuple[Told, ...], stage: Stage) -> list[AgendaBall]:
+        """The chosen balls, those that tell most before the others, each part of them in the order of the stage."""
+        starts = range(0, len(chosen), LOOK_AGAIN_SHOTS)
+        parts = [chosen[start : start + LOOK_AGAIN_SHOTS] for start in starts]
+        return [ball for part in parts for ball in self._staged(place, fitted, part, stage)]
+
+    def _staged(self, place: int, fitted: Fitted, chosen: tuple[Told, ...], stage: Stage) -> list[AgendaBall]:
         kind, units = fitted.block.kind, self.evening.units
         different = list(dict.fromkeys((told.cell, told.line) for told in chosen))
         by_shot = [[told for told in chosen if (told.cell, told.line) == shot] for shot in different]

@@ -28,6 +28,9 @@ from trainer.core.units import UnitChoice
 WORTH_M = 0.5 * 0.9144
 """Balls that narrow nothing by more than half a yard teach nothing that a player could use."""
 
+LOOK_AGAIN_SHOTS = 10
+"""A block that chooses hits as many of those that tell most, then chooses anew: what they told is known by then."""
+
 COMPARED_BALLS = 10
 TELLS_MORE = 1.25
 """One direction is named before another where its balls take away so many times as much."""
