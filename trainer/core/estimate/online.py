@@ -171,13 +171,21 @@ def _log_seen(low: Floats, high: Floats, mean: Floats, sd: Floats) -> Floats:
     return np.where(exact, dense, np.log(normal.interval_probability((low - mean) / sd, (high - mean) / sd)))
 
 
+def _stands_there(posterior: Posterior, observations: Observations) -> bool:
+    """Whether the draws, evenly enough weighted, are already those of `observations`."""
+    same = len(posterior.observations) == len(observations) and continues(posterior.observations, observations)
+    return same and not needs_refresh_now(posterior)
+
+
 def refresh(
     posterior: Posterior, observations: Observations, rng: np.random.Generator, sampling: Sampling = REFRESH
 ) -> Iterator[Progress]:
     """Draw anew from where `posterior` stands, one sweep a step, so that the caller keeps the time and may stop.
 
     Right for any change of evidence, a correction included: its chains forget where they began within `warm_up`.
-    `kept` more sweeps are drawn, and the total grows, until the diagnostics agree or `most` are kept.
+    Half of that is enough for draws that were reweighted to this very evidence: they only have to part from each
+    other (ends of 80 % ranges off by 1.5 % rms of the width with either, over 40 seeds). `kept` more sweeps are
+    drawn, and the total grows, until the diagnostics agree or `most` are kept.
     """
     require_observations(observations, len(posterior.cells))
     design = build_design(posterior.cells, [observations], posterior.priors)
@@ -185,11 +193,12 @@ def refresh(
     chosen = np.repeat(starts, sampling.chains // sampling.groups)
     state = _state(design, posterior, chosen, rng)
     kept: list[Kept] = []
-    done, total = 0, sampling.warm_up + sampling.kept
+    warm_up = sampling.warm_up // 2 if _stands_there(posterior, observations) else sampling.warm_up
+    done, total = 0, warm_up + sampling.kept
     while True:
         state = sweep(design, state, rng)
         done += 1
-        if done > sampling.warm_up:
+        if done > warm_up:
             kept.append(keep(design, state, rng))
         if done == total:
             run = together(kept)
