@@ -6,6 +6,7 @@ uniform; the bound is Bonferroni's over all quantities looked at.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -29,9 +30,10 @@ NAMES = (
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
-    """Ranks (players, quantities) of the truth among `KEPT` draws, and which 80 % intervals held it."""
+    """Ranks (players, quantities) of the truth among `KEPT` draws, those of every cell (players, cells) too."""
 
     ranks: Floats
+    cells: Floats
 
     def smallest_p(self) -> tuple[float, str]:
         """The least p value over quantities of a χ² test of uniform ranks, and whose it is."""
@@ -41,7 +43,20 @@ class Calibration:
 
     def coverage80(self) -> Floats:
         """Share of players whose truth lies in the central 80 % of ranks, by quantity."""
-        return np.asarray(np.mean((self.ranks >= 4) & (self.ranks < KEPT + 1 - 4), axis=0))
+        return _coverage80(self.ranks)
+
+    def cell_coverage80(self) -> Floats:
+        """The same by cell."""
+        return _coverage80(self.cells)
+
+    @classmethod
+    def together(cls, parts: Sequence[Calibration]) -> Calibration:
+        """The players of all `parts`."""
+        return cls(np.concatenate([part.ranks for part in parts]), np.concatenate([part.cells for part in parts]))
+
+
+def _coverage80(ranks: Floats) -> Floats:
+    return np.asarray(np.mean((ranks >= 4) & (ranks < KEPT + 1 - 4), axis=0))
 
 
 def everything(rng: np.random.Generator, asked: Observations) -> Observations:
@@ -92,7 +107,7 @@ def calibrate(players: int, seed: int, *, full: bool, shots: int = 40) -> Calibr
         state = sweep(design, state, rng)
         if done >= WARM_UP and (done - WARM_UP) % THIN == 0:
             ranks += _drawn(design, state, rng) < true
-    return Calibration(ranks)
+    return Calibration(ranks[:, : len(NAMES)], ranks[:, len(NAMES) :])
 
 
 def _true(truth: Truth, design: Design, k: int) -> Floats:
@@ -102,7 +117,7 @@ def _true(truth: Truth, design: Design, k: int) -> Floats:
     return np.array([
         *truth.eta[[0, 7, -1]], truth.kappa, truth.range_ball, truth.mat, truth.computed, truth.loss, truth.day[day],
         truth.along[reading], truth.share, truth.mark_rate, *truth.log_spread[[0, -1]], truth.log_spread_mean,
-        *truth.tau, truth.own_response, *truth.flown,
+        *truth.tau, truth.own_response, *truth.flown, *truth.eta,
     ])  # fmt: skip
 
 
@@ -113,5 +128,5 @@ def _drawn(design: Design, state: State, rng: np.random.Generator) -> Floats:
     mixture = state.mixture
     return np.column_stack([
         eta[:, [0, 7, -1]], state.at.shared[:, :5], state.at.local[:, 0, [0, slot]], mixture.share, mixture.mark_rate,
-        mixture.log_spread[:, [0, -1]], mixture.log_spread_mean, state.tau, own_response, flown,
+        mixture.log_spread[:, [0, -1]], mixture.log_spread_mean, state.tau, own_response, flown, eta,
     ])  # fmt: skip
