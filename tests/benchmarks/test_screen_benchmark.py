@@ -39,7 +39,7 @@ from trainer.store.store import open_store
 from trainer.tui.screens.cell import PARTS, CellScreen
 from trainer.tui.screens.gaps import GapsScreen
 from trainer.tui.screens.look import LookScreen
-from trainer.tui.widgets.line import ShotLine
+from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.words import Words
 
 pytestmark = pytest.mark.benchmark
@@ -252,7 +252,7 @@ async def test_figures_follow_a_typed_shot(tmp_path: Path) -> None:
     times = []
     async with running(path) as (app, pilot):
         screen = await begun(app, pilot, wind="15mph 1h gust 22mph")
-        line = screen.query_one("#line", ShotLine)
+        line = screen.query_one("#line", Line)
         for number in range(SHOTS):
             if screen.entering.asking_wind:
                 await pilot.press("escape")
@@ -260,7 +260,7 @@ async def test_figures_follow_a_typed_shot(tmp_path: Path) -> None:
             line.put(f"{6 + number % 3} iron, {number % 2} in, three-quarter: {120 + number % 17} {number % 5}L")
             await asyncio.sleep(BETWEEN_SHOTS_S)
             begun_at = time.perf_counter()
-            line.enter()
+            screen.action_keep()
             await until(
                 pilot,
                 lambda version=version: screen.figures is not None and screen.figures.version > version,  # type: ignore[misc]  # bound at once

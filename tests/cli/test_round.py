@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -15,6 +16,8 @@ ADVICE = (
     ("gaps",),
     ("progress",),
     ("agenda", "--plan", "first-windy-evening"),
+    ("report",),
+    ("flight", "--ball-speed", "50m/s", "--launch", "18", "--spin", "6000rpm", *HEAD),
 )
 
 
@@ -33,6 +36,15 @@ def test_what_advises_is_refused_until_it_ends(player: Program, words: tuple[str
     assert "local rules" in line
     assert player("round", "end", now=NOW + timedelta(hours=4)).code == 0
     assert player(*words, now=NOW + timedelta(hours=4)).code == 0
+
+
+def test_the_gapping_table_does_not_leave_by_an_export_either(player: Program, tmp_path: Path) -> None:
+    started(player)
+    folder = tmp_path / "out"
+    assert "4.3a" in player("export", str(folder), now=NOW + timedelta(hours=1)).refused()
+    assert not folder.exists()
+    player("round", "end", now=NOW + timedelta(hours=4))
+    assert player("export", str(folder), now=NOW + timedelta(hours=4)).code == 0
 
 
 def test_the_card_is_the_one_made_before(player: Program) -> None:

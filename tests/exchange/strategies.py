@@ -8,6 +8,7 @@ from trainer.core.bag import Bag, Cell, Club, Swing
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UnitChoice, to_si
+from trainer.exchange.cell_text import kept_grip_down
 
 UNIT_CHOICES = (
     UnitChoice(),
@@ -74,7 +75,7 @@ def typed_shots(draw: st.DrawFn) -> str:
     return " ".join(draw(st.permutations(tokens)))
 
 
-grips = st.integers(0, 1016).map(lambda tenths_mm: round(tenths_mm * 1e-4, 6))
+grips = st.integers(0, 1016).map(lambda tenths_mm: kept_grip_down(tenths_mm * 1e-4))
 
 CLUBS = (
     Club("driver", to_si(10.5, "deg"), 1.15, 200.0),

@@ -23,6 +23,9 @@ CENTIMETRES = UnitChoice.following("m")
         ("7 iron, 3/4, 1in", Cell("7 iron", 0.0254, Swing.THREE_QUARTER)),
         ("7 iron, 2 cm", Cell("7 iron", 0.02)),
         ("7 iron, 2.54cm", Cell("7 iron", 0.0254)),
+        ("7 iron, 2.5 cm", Cell("7 iron", 0.0254)),
+        ("7 iron, 5cm", Cell("7 iron", 0.0508)),
+        ("7 iron, 2.4cm", Cell("7 iron", 0.024)),
         ("7 iron, 2", Cell("7 iron", 0.0508)),
         ("7 iron, none, full", Cell("7 iron")),
         ("Old  Faithful ,0 , FULL", Cell("old faithful")),
@@ -62,6 +65,12 @@ def test_what_is_no_cell_is_refused(text: str) -> None:
 @given(some.cells, some.units)
 def test_printed_and_read_again_a_cell_is_the_same(cell: Cell, units: UnitChoice) -> None:
     assert parse_cell(print_cell(cell, units), some.BAG, units) == cell
+
+
+def test_a_metric_player_reads_whole_and_half_centimetres_for_inches() -> None:
+    for grip_down_m, shown in ((0.0254, "2.5 cm"), (0.0508, "5 cm"), (0.023, "2.3 cm")):
+        assert print_cell(Cell("7 iron", grip_down_m), CENTIMETRES) == f"7 iron, {shown}"
+        assert CENTIMETRES.shown_grip(grip_down_m) == shown
 
 
 def test_none_and_full_are_left_out() -> None:

@@ -12,8 +12,8 @@ import trainer.application.files.watching
 import trainer.application.session.recording
 import trainer.application.session.replanning
 import trainer.application.squad.coach
-import trainer.cli.files
-import trainer.cli.squad
-import trainer.cli.watching
+import trainer.cli.commands.files
+import trainer.cli.commands.squad
+import trainer.cli.commands.watching
 import trainer.store.keeping
 import trainer.store.store

@@ -1,4 +1,4 @@
-"""Series: back from an event, on from week to week, and what is next."""
+"""Series: back from an event, on from week to week, on from the day the last was hit."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from trainer.core.errors import InputError
 from trainer.plan.collection import shipped_plans
 from trainer.plan.model import Plan
 from trainer.plan.reading import PlanErrors, read_plan
-from trainer.plan.series import next_due, series_days
+from trainer.plan.series import series_days
 
 EVENT = date(2026, 6, 14)
 
@@ -36,9 +36,6 @@ def test_before_an_event() -> None:
 def test_week_after_week_in_order() -> None:
     days = series_days([weekly(3), weekly(1), weekly(2, 10)], "spring", EVENT)
     assert [each.due for each in days] == [EVENT, date(2026, 6, 24), date(2026, 7, 1)]
-    assert next_due(days, ()) == days[0]
-    assert next_due(days, {"week-1", "week-3"}) == days[1]
-    assert next_due(days, {"week-1", "week-2", "week-3"}) is None
 
 
 def test_a_plan_s_own_day_goes_first() -> None:

@@ -21,7 +21,7 @@ from trainer.tui.app import TrainerApp
 from trainer.tui.screens.frame import Frame
 from trainer.tui.screens.session import SessionScreen
 from trainer.tui.widgets.choice import Listing
-from trainer.tui.widgets.line import Line, ShotLine
+from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.words import Words
 
 START = datetime(2026, 5, 14, 18, 30)
@@ -104,7 +104,7 @@ async def begun(app: TrainerApp, pilot: Pilot[None], wind: str = "14mph 1h", pla
     plans = app.screen.query_one(Listing)
     while plans.value != plan:
         assert plans.move(1)
-    await line(app, "#wind").action_submit()
+    await pilot.press("enter")
     await until(pilot, lambda: isinstance(app.screen, SessionScreen) and app.screen.is_mounted, "the session")
     await until(pilot, lambda: session(app).view.version >= 2, "its first view")
     return session(app)
@@ -118,9 +118,8 @@ async def warmed_up(screen: SessionScreen, pilot: Pilot[None]) -> None:
 async def typed(screen: SessionScreen, pilot: Pilot[None], text: str) -> None:
     """Type a line, enter it, and wait until the store has answered."""
     before = screen.view.version
-    line = screen.query_one("#line", ShotLine)
-    line.put(text)
-    line.enter()
+    screen.query_one("#line", Line).put(text)
+    screen.action_keep()
     await until(pilot, lambda: screen.view.version > before, f"an answer to {text}")
 
 

@@ -41,7 +41,7 @@ async def test_three_answers_make_a_player_and_lead_to_the_first_ball(tmp_path: 
     async with running(path) as (app, pilot):
         await until(pilot, lambda: isinstance(app.screen, FirstRunScreen) and bool(app.screen.query("#carry")))
         await pilot.press("enter")
-        await until(pilot, lambda: "one known carry is needed" in words(app, "#asked"))
+        await until(pilot, lambda: "one known carry is needed" in words(app, "#said"))
         app.screen.query_one("#unit", Choice).choose("m")
         app.screen.query_one("#how", Choice).choose("paced")
         app.screen.query_one("#hand", Choice).choose("left")
@@ -67,7 +67,7 @@ async def test_a_carry_that_no_club_makes_is_asked_again(tmp_path: Path) -> None
         await until(pilot, lambda: isinstance(app.screen, FirstRunScreen) and bool(app.screen.query("#carry")))
         line(app, "#carry").put("340")
         await pilot.press("enter")
-        await until(pilot, lambda: "does not carry" in words(app, "#asked"))
+        await until(pilot, lambda: "does not carry" in words(app, "#said"))
         assert isinstance(app.screen, FirstRunScreen)
 
 

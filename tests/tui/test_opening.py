@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from tests.tui.helpers import START, keep_player
+from trainer.cli.commands.demo import run as run_demo
 from trainer.cli.context import Context
-from trainer.cli.demo import run as run_demo
-from trainer.cli.gaps import run_summary
+from trainer.cli.summary import run_summary
 
 
 class Terminal(io.StringIO):

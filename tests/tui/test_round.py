@@ -45,7 +45,7 @@ async def test_in_a_round_no_session_begins_and_no_cost_is_told(path: Path) -> N
         line(app, "#wind").put("14mph 1h")
         await pilot.pause(0.5)
         assert "short" not in words(app, "#picture")
-        await line(app, "#wind").action_submit()
+        await pilot.press("enter")
         await until(pilot, lambda: "only the card" in words(app, "#asked"), "the refusal")
         assert isinstance(app.screen, TodayScreen)
 

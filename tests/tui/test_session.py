@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from textual import events
+
 from tests.tui.helpers import (
     begun,
     keep_player,
@@ -21,6 +23,7 @@ from trainer.core.units import to_si
 from trainer.store.records import BallState, Mark
 from trainer.store.store import open_store
 from trainer.tui.actions import Place
+from trainer.tui.app import TrainerApp
 from trainer.tui.screens.skip import SkipScreen
 
 PLAN = "first-windy-evening"
@@ -221,16 +224,21 @@ async def test_skip_asks_why_and_keeps_the_answer(tmp_path: Path) -> None:
         assert screen.view.skipped == 2
 
 
+def tap_at(app: TrainerApp, moment_s: float) -> None:
+    """The space bar, at a moment of the monotonic clock."""
+    key = events.Key("space", " ")
+    key.time = moment_s
+    app.post_message(key)
+
+
 async def test_hang_time_by_two_taps_goes_with_the_next_ball(tmp_path: Path) -> None:
     path = tmp_path / "t.db"
     keep_player(path)
     async with running(path) as (app, pilot):
-        from trainer.tui.widgets.line import ShotLine
-
         screen = await begun(app, pilot)
-        screen.post_message(ShotLine.Tapped(100.0))
+        tap_at(app, 100.0)
         await until(pilot, lambda: "in the air" in words(app, "#ask"))
-        screen.post_message(ShotLine.Tapped(105.3))
+        tap_at(app, 105.3)
         await until(pilot, lambda: "5.3 s" in words(app, "#ask"))
         await typed(screen, pilot, "7 iron: 141 2R")
         assert stored_shots(path)[0].entry.hang_s == 5.3
@@ -260,6 +268,9 @@ async def test_five_balls_left_keeps_a_finish_without_feedback(tmp_path: Path) -
         assert screen.view.finished
         assert screen.place is Place.DONE
         await until(pilot, lambda: "thought before" in words(app, "#strip"))
+        assert not any(shot.hidden for shot in screen.view.shots)
+        # What moved leaves few rows for the shots: the chosen one is among them.
+        await pilot.press(*["up"] * 5)
         await until(pilot, lambda: "3 yd right" in words(app, "#shots"), "results after the test")
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from trainer.application.choosing.card import MID_LOFT_DEG, make_card
+from trainer.application.choosing.card import make_card
 from trainer.application.choosing.card_print import card_html, card_svg, card_text, every_form
 from trainer.application.choosing.choice_view import choice_view
 from trainer.application.choosing.course import course_report
@@ -27,7 +27,7 @@ from trainer.application.planning.due import days_hit, due_rows, next_row, next_
 from trainer.application.planning.plan_view import plan_balls_view
 from trainer.application.planning.plan_words import plan_list_text
 from trainer.application.practice import plan_rows
-from trainer.application.reports.progress import Past, agendas_of, progress_from
+from trainer.application.reports.progress import Past, past_around, progress_from
 from trainer.application.reports.progress_view import progress_view
 from trainer.application.views.gaps import gaps_view
 from trainer.application.views.look import (
@@ -45,8 +45,7 @@ from trainer.core.bag import Cell
 from trainer.core.errors import InputError
 from trainer.exchange.private_file import write_private
 from trainer.plan.collection import read_library
-from trainer.store.records import SessionKind
-from trainer.store.store import Store, open_store
+from trainer.store.store import open_store
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,18 +92,9 @@ class Shelf:
             if self._history is None or stamp != self._stamp:
                 self._history, self._past, self._stamp = read_history(store, self._alias), None, stamp
             if whole and self._past is None:
-                self._past = self._read_past(store, self._history)
+                self._past = past_around(store, self._history)
             lock = round_on(store, self._alias, now)
         return Held(self._history, self._past if whole else None, now, self._folders, lock)
-
-    def _read_past(self, store: Store, history: History) -> Past:
-        """As `read_past`, around a history that was read already."""
-        return Past(
-            history,
-            agendas_of(store, history),
-            read_history(store, self._alias, None, SessionKind.COURSE),
-            store.own_calls(history.player.id),
-        )
 
 
 def _stamp(path: Path) -> tuple[int, int] | None:
@@ -160,9 +150,8 @@ class Looking:
         profile = history.profile
         stated = read_weather(wind, profile.units)
         table = snapshot(history, stated, held.now, known=self.known(held))
-        mid = min(profile.bag.clubs, key=lambda club: abs(club.loft_deg - MID_LOFT_DEG))
-        shown = cell or Cell(mid.name)
-        cells = shown, counterpart(shown, table.cells, profile.bag)
+        shown = cell or Cell(profile.bag.mid_iron.name)
+        cells = shown, counterpart(shown, table.still_air_m, profile.bag)
         return flights_view(compare(history, cells, stated, held.now), profile.units)
 
     def pair(self, held: Held, text: str, wind: str) -> FlightsView:

@@ -31,7 +31,7 @@ from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, Hand, Profile
 from trainer.core.schedule.block import Block
-from trainer.core.units import UnitChoice
+from trainer.core.units import UnitChoice, counted
 from trainer.plan.collection import Library, read_library
 from trainer.store.records import BallState, ReadingRecord, SessionRecord
 from trainer.store.store import Store, open_store
@@ -102,7 +102,7 @@ class Practice:
     def welcome(self, *, unit: str, club: str, carry: str, how: str, hand: str, now: datetime) -> TodayView:
         """Keep a new player and show the day. Raises InputError for a carry that is none."""
         answers = FirstAnswers(unit, club, carry, HowKnown(how), Hand(hand))
-        make_profile(answers, self.alias)
+        make_profile(answers, self.alias)  # refused before a store is made for nothing
         keep_player(self._writing(), answers, now, self.alias)
         today = self.today(now)
         assert today is not None
@@ -318,9 +318,8 @@ def _past(history: History) -> str:
     """`135 shots in 3 sessions, last 25 Apr`."""
     if not history.sessions or history.newest_session is None:
         return "first evening"
-    count = len(history.sessions)
-    sessions = f"{count} session{'s' if count > 1 else ''}"
-    return f"{len(history.shots)} shots in {sessions}, last {history.newest_session.started_at:%d %b}"
+    hit = f"{counted(len(history.shots), 'shot')} in {counted(len(history.sessions), 'session')}"
+    return f"{hit}, last {history.newest_session.started_at:%d %b}"
 
 
 def _open_session(store: Store, latest: SessionRecord | None, now: datetime) -> OpenSession | None:

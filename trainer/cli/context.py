@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from trainer.application.views.practice import harmless
-from trainer.core.errors import InputError
-from trainer.core.units import UnitChoice, parse_quantity
+from trainer.core.units import UnitChoice
 
 if TYPE_CHECKING:
     from trainer.store.store import Store
-
-_HAS_UNIT = re.compile(r"[A-Za-z°%]")
 
 
 def local_now() -> datetime:
@@ -80,6 +77,15 @@ class Context:
 
         return open_store(self.store_path, write=write)
 
+    @contextmanager
+    def store_out_of_round(self) -> Iterator[Store]:
+        """The store for reading, for what advises. Raises InputError where the player is in a round."""
+        from trainer.application.choosing.rounds import require_no_round
+
+        with self.open_store(write=False) as store:
+            require_no_round(store, self.player_alias, self.now)
+            yield store
+
     @cached_property
     def units(self) -> UnitChoice:
         """The player's units; yards and mph where no one player is meant (a command that needs him says so)."""
@@ -93,26 +99,10 @@ class Context:
 
     def quantity(self, text: str, kind: str, bare: str | None, where: str) -> float:
         """`text` as SI. A bare number takes the player's unit for `bare` (a field of UnitChoice) or `bare` itself."""
-        if _HAS_UNIT.search(text) or bare is None:
-            return parse_quantity(text, kind, None, where)
-        unit = getattr(self.units, bare) if bare in UnitChoice.__dataclass_fields__ else bare
-        return parse_quantity(text, kind, unit, where)
+        from trainer.application.conditions.stating import quantity_in_those_of
+
+        return quantity_in_those_of(lambda: self.units)(text, kind, bare, where)
 
     def optional(self, text: str | None, kind: str, bare: str | None, where: str) -> float | None:
         """As `quantity`, None where the option was left out."""
         return None if text is None else self.quantity(text, kind, bare, where)
-
-
-def parse_when(text: str | None, *, end_of_day: bool = False) -> datetime | None:
-    """An ISO moment as local time without offset; a date alone is its start, or its end where `end_of_day`."""
-    if text is None:
-        return None
-    try:
-        moment = datetime.fromisoformat(text.strip())
-    except ValueError:
-        raise InputError(f"'{text}' is not a time", "--when", "write it as 2026-05-14T18:30") from None
-    if moment.tzinfo is not None:
-        moment = moment.astimezone().replace(tzinfo=None)
-    if end_of_day and "T" not in text.upper() and " " not in text.strip():
-        moment = datetime.combine(moment.date(), time(23, 59, 59))
-    return moment

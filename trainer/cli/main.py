@@ -40,7 +40,7 @@ COMMAND_MODULES = (
     "files",
     "demo",
 )
-"""Modules of `trainer.cli` that each add a group of commands."""
+"""Modules of `trainer.cli.commands` that each add a group of commands."""
 
 DONE, WRONG_INPUT, WRONG_WORDS, STORE_UNUSABLE = 0, 1, 2, 3
 INTERRUPTED = 130
@@ -67,7 +67,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
     for name in COMMAND_MODULES:
-        importlib.import_module(f"trainer.cli.{name}").add_commands(commands)
+        importlib.import_module(f"trainer.cli.commands.{name}").add_commands(commands)
     return parser
 
 
@@ -123,7 +123,7 @@ def _run_command(
         interactive=streams.stdin.isatty() and streams.stdout.isatty(),
     )
     if args.command is None:
-        from trainer.cli.gaps import run_summary
+        from trainer.cli.summary import run_summary
 
         return run_summary(context)
     result: Output = args.run(args, context)

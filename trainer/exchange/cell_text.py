@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from trainer.core.bag import Bag, Cell, Swing, require_grip_down, swing_named
+from collections.abc import Sequence
+
+from trainer.core.bag import SAME_GRIP_M, USUAL_GRIP_STEPS_M, Bag, Cell, Swing, require_grip_down, swing_named
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, from_si, parse_quantity, to_si
 from trainer.exchange.quantity_text import decimal_text, first_unprintable, shown_text
@@ -25,15 +27,25 @@ def parse_grip_down(text: str, bare_unit: str | None, where: str = "") -> float:
 
 
 def kept_grip_down(grip_down_m: float, where: str = "") -> float:
-    """`grip_down_m` to the micrometre, so that 1 in and 2.54 cm are one cell and not two; InputError out of range."""
-    return require_grip_down(round(grip_down_m, _GRIP_DECIMALS_M) + 0.0, where)
+    """`grip_down_m` to the micrometre, or the usual step that it means; InputError out of range.
+
+    Else 1 in, 2.54 cm and 2.5 cm were three cells, and the balls of a plan in inches no evidence for a player who
+    types centimetres.
+    """
+    return require_grip_down(_meant(grip_down_m), where)
+
+
+def _meant(grip_down_m: float) -> float:
+    written_m = round(grip_down_m, _GRIP_DECIMALS_M) + 0.0
+    near = (step for step in USUAL_GRIP_STEPS_M[1:] if round(abs(written_m - step), _GRIP_DECIMALS_M) < SAME_GRIP_M)
+    return next(near, written_m)
 
 
 def print_grip_down(grip_down_m: float, unit: str) -> str:
     """`1 in`: the fewest decimals in `unit` that `parse_grip_down` reads as the same grip-down."""
     for decimals in range(_GRIP_DECIMALS_M):
         text = decimal_text(from_si(grip_down_m, unit), decimals)
-        if round(to_si(float(text), unit), _GRIP_DECIMALS_M) == grip_down_m:
+        if _meant(to_si(float(text), unit)) == grip_down_m:
             return f"{text} {unit}"
     return f"{decimal_text(from_si(grip_down_m, unit), _GRIP_DECIMALS_M)} {unit}"
 
@@ -48,9 +60,17 @@ def parse_cell(text: str, bag: Bag, units: UnitChoice) -> Cell:
         raise InputError("this is no cell", shown_text(text), "write such as 7 iron, 1 in, three-quarter")
     name, *rest = [part.strip() for part in text.split(",")]
     club = bag.club(name, where=shown_text(text))
+    return Cell(club.name, *parse_grip_and_swing(rest, units.grip))
+
+
+def parse_grip_and_swing(parts: Sequence[str], bare_unit: str | None) -> tuple[float, Swing]:
+    """Grip-down (m) and swing from what follows a club, in either order; left out they mean none and full.
+
+    A bare number is in `bare_unit`; where that is None it needs a unit. Raises InputError as `parse_cell` does.
+    """
     swing: Swing | None = None
     grip_down_m: float | None = None
-    for part in rest:
+    for part in parts:
         named = _swing(part)
         if (swing if named else grip_down_m) is not None:
             what = "swing" if named else "grip-down"
@@ -62,8 +82,8 @@ def parse_cell(text: str, bag: Bag, units: UnitChoice) -> Cell:
         if named:
             swing = named
         else:
-            grip_down_m = _grip_down(part, units)
-    return Cell(club.name, grip_down_m or 0.0, swing or Swing.FULL)
+            grip_down_m = _grip_down(part, bare_unit)
+    return grip_down_m or 0.0, swing or Swing.FULL
 
 
 def _swing(part: str) -> Swing | None:
@@ -73,10 +93,10 @@ def _swing(part: str) -> Swing | None:
         return None
 
 
-def _grip_down(part: str, units: UnitChoice) -> float:
+def _grip_down(part: str, bare_unit: str | None) -> float:
     where = shown_text(part)
     try:
-        return parse_grip_down(part, units.grip, where)
+        return parse_grip_down(part, bare_unit, where)
     except InputError:
         if any(letter.isdigit() for letter in part):
             raise

@@ -18,12 +18,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 
-from trainer.core.bag import Cell, Swing, canonical_club, swing_named
+from trainer.core.bag import Cell, Swing, canonical_club, is_usual_club, swing_named
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
 from trainer.core.shot import Depth, ShotEntry, Width
 from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, unit_named
-from trainer.exchange.cell_text import parse_grip_down, print_grip_down
+from trainer.exchange.cell_text import parse_grip_and_swing, print_grip_down
 from trainer.exchange.quantity_text import first_unprintable, quantity_text, shown_text
 from trainer.exchange.typed_line import FARTHEST_FLAG_M, NEAREST_FLAG_M, flag_bearing
 from trainer.exchange.wind_text import parse_wind
@@ -47,7 +47,6 @@ _RUN = re.compile(r"([0-9-])(?:\*([0-9]+))?")
 _STATION = re.compile(r"station\s+(\d{1,3})\s*:(.*)", re.IGNORECASE | re.DOTALL)
 _ALIAS = re.compile(r"[^,:#\s](?:[^,:]*[^,:\s])?")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
-_USUAL_CLUB = re.compile(r"\d{1,2} (iron|wood|hybrid)|driver|(pitching|gap|sand|lob) wedge")
 _SWING_END = re.compile(r"(.+?)\s+(full|half|three[- ]quarter|3/4|1/2)", re.IGNORECASE)
 _EXAMPLE = "write such as kestrel, 7 iron, three-quarter, 120yd: 5 5 2 x 8 - 4"
 
@@ -190,34 +189,20 @@ def parse_station(text: str, units: Sequence[UnitChoice]) -> Station:
     if len(parts) < 2:
         raise InputError("where is the target?", shown_text(text.strip()), _EXAMPLE)
     club, swing = _club_and_swing(parts[0])
-    grip_down_m: float | None = None
-    for part in parts[1:-1]:
-        named = _swing(part)
-        if (swing if named else grip_down_m) is not None:
-            raise InputError("the same thing is said twice", shown_text(part), _EXAMPLE)
-        if named:
-            swing = named
-        else:
-            grip_down_m = parse_grip_down(part, None, shown_text(part))
+    shape = [swing.value, *parts[1:-1]] if swing else parts[1:-1]
+    grip_down_m, swing = parse_grip_and_swing(shape, None)
     target_m, bearing_rad = _target(parts[-1], units)
-    return Station(Cell(club, grip_down_m or 0.0, swing or Swing.FULL), target_m, bearing_rad)
+    return Station(Cell(club, grip_down_m, swing), target_m, bearing_rad)
 
 
 def _club_and_swing(text: str) -> tuple[str, Swing | None]:
     """`7 iron three-quarter` without its comma, too, where what stands before the swing is a usual club."""
     match = _SWING_END.fullmatch(text)
-    if match and _USUAL_CLUB.fullmatch(canonical_club(match[1])):
+    if match and is_usual_club(canonical_club(match[1])):
         return canonical_club(match[1]), swing_named(match[2])
     if not text:
         raise InputError("which club?", "station", _EXAMPLE)
     return canonical_club(text), None
-
-
-def _swing(part: str) -> Swing | None:
-    try:
-        return swing_named(part)
-    except InputError:
-        return None
 
 
 def _target(text: str, units: Sequence[UnitChoice]) -> tuple[float, float]:

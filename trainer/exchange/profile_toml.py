@@ -45,7 +45,7 @@ first club's. Every quantity is a string with its unit. `age_band` may be "under
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from typing import Any, TypeVar
 
@@ -55,7 +55,7 @@ from pydantic import Field
 from trainer.core.bag import Bag, Club, canonical_club
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
-from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
+from trainer.core.profile import AgeBand, CarryBasis, Habits, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named
 from trainer.exchange.cell_text import parse_grip_down, print_grip_down
 from trainer.exchange.quantity_text import first_unprintable, quantity_text, shown_text
@@ -74,7 +74,7 @@ LONGEST_CLUB_NAME = 30
 
 
 @dataclass(frozen=True, slots=True)
-class ProfileDraft:
+class ProfileDraft(Habits):
     """What a profile file says. Without clubs the bag is to be proposed from `known_carry`; without an alias or a
     known carry the application gives one."""
 
@@ -82,16 +82,6 @@ class ProfileDraft:
     clubs: tuple[Club, ...]
     known_carry: KnownCarry | None
     grip_steps_m: tuple[float, ...] = Bag(()).grip_steps_m
-    units: UnitChoice = UnitChoice()
-    hand: Hand = Hand.RIGHT
-    ball: Ball = Ball.PLAYING
-    surface: Surface = Surface.GRASS
-    sees: Sees = Sees.LANDING
-    seen: Seen = Seen.EYE
-    flags: tuple[RangeFlag, ...] = ()
-    pin_depth_m: float = 7.0
-    pin_width_m: float = 7.0
-    age_band: AgeBand | None = None
 
     def profile(self) -> Profile:
         """The whole profile; raises InputError where clubs, known carry or alias are still to be given."""
@@ -106,16 +96,7 @@ class ProfileDraft:
             alias=self.alias,
             bag=Bag(self.clubs, self.grip_steps_m),
             known_carry=self.known_carry,
-            units=self.units,
-            hand=self.hand,
-            ball=self.ball,
-            surface=self.surface,
-            sees=self.sees,
-            seen=self.seen,
-            flags=self.flags,
-            pin_depth_m=self.pin_depth_m,
-            pin_width_m=self.pin_width_m,
-            age_band=self.age_band,
+            **{habit.name: getattr(self, habit.name) for habit in fields(Habits)},
         )
 
 
@@ -230,8 +211,16 @@ def require_club_name(text: str, where: str) -> str:
 
 
 def _label(text: str, most: int, what: str, where: str) -> str:
-    if not text or text != text.strip() or len(text) > most or first_unprintable(text) is not None:
-        raise InputError(f"'{shown_text(text)}' is not {what}", where, f"write 1 to {most} printable characters")
+    if len(text) > most:
+        raise InputError(
+            f"'{shown_text(text)}' is too long for {what}: {len(text)} characters", where, f"write {most} at most"
+        )
+    if not text or text != text.strip() or first_unprintable(text) is not None:
+        raise InputError(
+            f"'{shown_text(text)}' is not {what}",
+            where,
+            f"write 1 to {most} printable characters, no blank at an end",
+        )
     return text
 
 

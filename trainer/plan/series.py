@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -57,8 +57,3 @@ def _due(plan: Plan, before: date | None, day: date) -> date:
         return day
     every = series.every_days if series is not None and series.every_days is not None else 7
     return before + timedelta(days=every)
-
-
-def next_due(days: Iterable[DuePlan], done: Collection[str]) -> DuePlan | None:
-    """The first plan of a series that is not among the ids `done`; None where all are."""
-    return min((each for each in days if each.plan.id not in done), key=lambda each: each.due, default=None)

@@ -12,7 +12,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Strict, StringConstraints
 
-from trainer.core.bag import canonical_club, require_grip_down, swing_named
+from trainer.core.bag import canonical_club, is_usual_club, require_grip_down, swing_named
 from trainer.core.conditions import GREATEST_WIND_MPS
 from trainer.core.errors import InputError
 from trainer.core.schedule.drill_kind import Fit
@@ -22,7 +22,6 @@ from trainer.core.units import parse_quantity, require_range
 
 STOCK_CARRY = re.compile(r"stock carry of (?:the |my )?(.+)", re.IGNORECASE)
 OWN_CLUB = re.compile(r"my (.+)", re.IGNORECASE)
-_USUAL_CLUB = re.compile(r"driver|putter|[1-9]\d? (?:iron|wood|hybrid)|(?:pitching|gap|sand|lob) wedge")
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _LEAST_TARGET_M, _MOST_TARGET_M = 5.0, 350.0
 
@@ -62,7 +61,7 @@ def slug(text: str) -> str:
 
 def club(text: str) -> str:
     """`text` if it names a usual club or, as `my …`, one by the player's own name."""
-    if not _USUAL_CLUB.fullmatch(canonical_club(text)) and not OWN_CLUB.fullmatch(text):
+    if not is_usual_club(canonical_club(text)) and not OWN_CLUB.fullmatch(text):
         raise ValueError(f"'{text}' is not a club, write such as 7 iron, or 'my {text}' for a club by your own name")
     return text
 

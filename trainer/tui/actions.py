@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
-
-from textual.binding import Binding, BindingType
 
 from trainer.tui.action_kinds import EVERYWHERE, KEY_WORDS, SESSION, Action, Place
 from trainer.tui.actions_review import REVIEW_ACTIONS
 from trainer.tui.actions_session import SESSION_ACTIONS
 from trainer.tui.actions_work import WORK_ACTIONS
 
-__all__ = ["ACTIONS", "EVERYWHERE", "KEY_WORDS", "MOST_IN_FOOTER", "OF_THE_APP", "SESSION", "Action", "Place"]
+__all__ = ["ACTIONS", "EVERYWHERE", "KEY_WORDS", "MOST_IN_FOOTER", "SESSION", "Action", "Place"]
 
 MOST_IN_FOOTER = 7
 _KEY_COLUMNS = 15
@@ -31,8 +28,15 @@ _DAY_ACTIONS: tuple[Action, ...] = (
         "next",
         "Go to the next answer.",
         (Place.FIRST_RUN, Place.TODAY),
-        line_keys=("tab",),
+        line_keys=("tab", "down"),
         footer=(Place.FIRST_RUN, Place.TODAY),
+    ),
+    Action(
+        "last_field",
+        "answer before",
+        "Go to the answer before.",
+        (Place.FIRST_RUN, Place.TODAY),
+        line_keys=("shift+tab", "up"),
     ),
 )
 
@@ -112,31 +116,12 @@ def by_word(text: str) -> tuple[Action, str] | None:
     return None
 
 
-def bindings(place: Place, *, leave_out: Iterable[str] = ()) -> list[BindingType]:
-    """Textual's bindings for what can be done in a place. Letters reach them only where nothing is typed."""
-    without = set(leave_out)
-    return [
-        Binding(",".join((*action.keys, *action.line_keys)), target_of(action), action.label, show=False)
-        for action in actions_in(place)
-        if action.name not in without and (action.keys or action.line_keys)
-    ]
-
-
-def action_for(key: str, place: Place) -> Action | None:
-    """What a key does in a place; in the line a letter does nothing, it is text."""
+def action_for(key: str, place: Place, *, typing: bool) -> Action | None:
+    """What a key does in a place; while something is typed only the keys that a line has no use for."""
     for action in actions_in(place):
-        if key in action.line_keys or (place is not Place.LINE and key in action.keys):
+        if key in action.line_keys or (key in action.keys and not typing):
             return action
     return None
-
-
-OF_THE_APP = {"copy", "theme", "help", "palette", "leave", "look", "tour"}
-"""Actions that are the same on every screen."""
-
-
-def target_of(action: Action) -> str:
-    """The action as Textual runs it: the screen's own, or the app's where it is the same on every screen."""
-    return f"app.{action.name}" if action.name in OF_THE_APP else action.name
 
 
 def footer_items(place: Place) -> list[tuple[str, str]]:

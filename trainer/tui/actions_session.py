@@ -25,8 +25,8 @@ SESSION_ACTIONS: tuple[Action, ...] = (
     Action(
         "zone",
         "landed",
-        "Digits as on a number pad: 7 long left, 5 pin-high, 3 short right; 0 not seen, x mishit.",
-        (Place.PAD,),
+        "Digits as on a number pad: 7 long left, 5 pin-high, 3 short right; 0 or x mishit; - not seen.",
+        (Place.PAD, Place.GROUP),
         shown_key="1–9",
         footer=(Place.PAD,),
     ),

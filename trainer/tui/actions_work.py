@@ -39,8 +39,6 @@ _TABLES: tuple[Action, ...] = (
 _GROUP: tuple[Action, ...] = (
     Action("go", "begin", "Begin, or go on with the evening that is named.", (Place.GROUP_SETUP,),
            line_keys=("enter",), footer=(Place.GROUP_SETUP,)),
-    Action("zone", "landed", "Digits as on a number pad: 7 long left, 5 pin-high, 3 short right; 0 or x mishit; "
-           "- not seen.", (Place.GROUP,), shown_key="1–9"),
     Action("player_down", "player", "The next player.", (Place.GROUP,), keys=("down", "j"), footer=(Place.GROUP,)),
     Action("player_up", "player before", "The player before.", (Place.GROUP,), keys=("up", "k")),
     Action("ball_left", "older ball", "Point at an older ball; a digit then corrects it.", (Place.GROUP,),

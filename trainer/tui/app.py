@@ -5,23 +5,27 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from textual.app import App, SystemCommand
-from textual.command import CommandPalette
+from textual import events
+from textual.app import App
 from textual.screen import Screen
 
 from trainer.application.views.practice import SessionView, TodayView
 from trainer.core.errors import TrainerError
-from trainer.tui.actions import ACTIONS, Place
+from trainer.tui.actions import Place, actions_in
 from trainer.tui.desk import Desk, Prepare
 from trainer.tui.messages import TodayShown
 from trainer.tui.screens.frame import Frame
+from trainer.tui.screens.standing import Standing
 from trainer.tui.screens.today import TodayScreen
 from trainer.tui.theme import THEMES, first_theme, next_theme
+
+NOT_FOUND = ("palette", "keep", "tap", "zone", "digit")
+"""Actions that finding by name has no use for: they are keys for what stands there."""
 
 
 def local_now() -> datetime:
@@ -34,8 +38,7 @@ class TrainerApp(App[None]):
 
     TITLE = "Wind-day trainer"
     CSS_PATH = ["screens/frame.tcss", "screens/look.tcss", "screens/work.tcss"]  # noqa: RUF012 - Textual's own name
-    ENABLE_COMMAND_PALETTE = True
-    COMMAND_PALETTE_BINDING = "ctrl+p"
+    ENABLE_COMMAND_PALETTE = False
     BINDINGS = []  # noqa: RUF012 - Textual's own name; every key comes from the registry
 
     def __init__(
@@ -74,6 +77,20 @@ class TrainerApp(App[None]):
         """Wait until all that was entered is on the disk."""
         await asyncio.get_running_loop().run_in_executor(None, self.desk.close)
 
+    async def on_event(self, event: events.Event) -> None:
+        """Textual's own way in for all that happens: the screen in front is asked first about each key."""
+        if not isinstance(event, events.Key):
+            await super().on_event(event)
+        elif self.is_running and (event.is_forwarded or not self.key_hit(event)):
+            # While the program is left no screen is in front any more: the key is nobody's.
+            await super().on_event(event)
+
+    def key_hit(self, event: events.Key) -> bool:
+        """Have the screen in front do what a key does; False where that is for Textual to know."""
+        # Some terminals say that the window lost the keys, and never that it has them again.
+        self.app_focus = True
+        return isinstance(self.screen, Standing) and self.screen.key_hit(event)
+
     def give_up(self, problem: TrainerError) -> None:
         """Leave, and say why on the command line: there is no store to show."""
         self.problem = problem
@@ -83,11 +100,13 @@ class TrainerApp(App[None]):
         """Go to the session's screen."""
         from trainer.tui.screens.session import SessionScreen  # noqa: PLC0415 - not needed for the first paint
 
+        # What was opened in front while the balls were laid out closes: a session was asked for.
+        self.to_the_day()
         self.push_screen(SessionScreen(view))
 
     def show_today(self, view: TodayView | None) -> None:
         """Go back to the day, which stands beneath every other screen."""
-        self.pop_screen()
+        self.to_the_day()
         if view is not None:
             self._today.show(view)
 
@@ -119,22 +138,20 @@ class TrainerApp(App[None]):
     def action_look(self) -> None:
         """Look at something: ask what, then go there; the way back leads to the day."""
         if not self.has_player:
-            from trainer.tui.screens.squad import SquadScreen  # noqa: PLC0415 - the only one without a player
-
-            if not isinstance(self.screen, SquadScreen):
-                self.push_screen(SquadScreen())
+            self._look_at_the_squad()
             return
-        from trainer.tui.screens.where import Destination, WhereScreen  # noqa: PLC0415 - not needed for the first paint
+        from trainer.tui.screens.where import WhereScreen  # noqa: PLC0415 - not needed for the first paint
 
         if self.screen is self._today:
             self.asked_wind = self._today.typed_wind
+        self.push_screen(WhereScreen())
 
-        def go(wanted: Destination | None) -> None:
-            if wanted is not None:
-                self.to_the_day()
-                self.push_screen(wanted.made())
+    def _look_at_the_squad(self) -> None:
+        """A store without a player of its own has only that; while the day is not read nobody knows."""
+        from trainer.tui.screens.squad import SquadScreen  # noqa: PLC0415 - the only one without a player
 
-        self.push_screen(WhereScreen(), go)
+        if not isinstance(self.screen, TodayScreen | SquadScreen):
+            self.push_screen(SquadScreen())
 
     def action_tour(self) -> None:
         """What the screens are for, in four steps."""
@@ -157,22 +174,8 @@ class TrainerApp(App[None]):
     def be(self, alias: str) -> None:
         """Be one of several players from now on, and go to his day."""
         self.desk.be(alias)
-        self.pop_screen()
+        self.to_the_day()
         self.day_changed()
-
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """The palette: what the registry has for where the player is."""
-        if not isinstance(screen, Frame):
-            return
-        for action in ACTIONS:
-            if screen.place in action.places and action.name not in ("palette", "keep", "tap"):
-                name = action.name
-                yield SystemCommand(
-                    action.label.capitalize(), action.help, lambda name=name: self._run_on(screen, name)
-                )
-
-    def _run_on(self, screen: Frame, name: str) -> None:
-        self.call_later(screen.run_action, name)
 
     def action_copy(self) -> None:
         """Copy the screen as text."""
@@ -185,9 +188,13 @@ class TrainerApp(App[None]):
         self.theme = next_theme(self.theme)
 
     def action_palette(self) -> None:
-        """Find something to do by its name."""
-        if isinstance(self.screen, Frame):
-            self.push_screen(CommandPalette(placeholder="What do you want to do?"))
+        """Find something to do by its name, in the screen that is in front."""
+        from trainer.tui.screens.palette import PaletteScreen  # noqa: PLC0415 - not needed for the first paint
+
+        screen = self.screen
+        if isinstance(screen, Frame):
+            found = [each for each in actions_in(screen.place) if each.name not in NOT_FOUND]
+            self.push_screen(PaletteScreen(found), lambda name: screen.run_named(name) if name else None)
 
     def action_help(self) -> None:
         """What can be done here."""

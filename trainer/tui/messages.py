@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from textual.events import Event
 from textual.message import Message
 
 from trainer.application.views.practice import FiguresView, SessionView, TodayView, harmless
 from trainer.core.errors import TrainerError
 
 
-class TodayShown(Message):
+class Told(Event):
+    """What a thread tells a screen. An event, as keys are: a screen takes it only while it stands."""
+
+
+class TodayShown(Told):
     """Where the player stands; None where there is no player yet."""
 
     def __init__(self, view: TodayView | None) -> None:
@@ -18,7 +23,7 @@ class TodayShown(Message):
         self.view = view
 
 
-class CrowdMet(Message):
+class CrowdMet(Told):
     """The store holds several players, and nobody said which of them it is."""
 
     def __init__(self, aliases: tuple[str, ...]) -> None:
@@ -26,7 +31,7 @@ class CrowdMet(Message):
         self.aliases = aliases
 
 
-class SessionShown(Message):
+class SessionShown(Told):
     """A session after a change that the store holds."""
 
     def __init__(self, view: SessionView) -> None:
@@ -34,7 +39,7 @@ class SessionShown(Message):
         self.view = view
 
 
-class RestShown(Message):
+class RestShown(Told):
     """The session after its rest was planned anew: nobody's key asked for that."""
 
     def __init__(self, view: SessionView) -> None:
@@ -42,7 +47,7 @@ class RestShown(Message):
         self.view = view
 
 
-class RestFailed(Message):
+class RestFailed(Told):
     """The rest could not be planned anew: the balls stay as they were, and why."""
 
     def __init__(self, why: str) -> None:
@@ -50,7 +55,7 @@ class RestFailed(Message):
         self.why = why
 
 
-class BallCalled(Message):
+class BallCalled(Told):
     """Where a ball that waits is called to land, in words, as the store holds it now."""
 
     def __init__(self, number: int, words: str) -> None:
@@ -59,7 +64,7 @@ class BallCalled(Message):
         self.words = words
 
 
-class FiguresShown(Message):
+class FiguresShown(Told):
     """Figures worked out for one version of a session; older ones than the last are stale."""
 
     def __init__(self, view: FiguresView) -> None:
@@ -67,7 +72,7 @@ class FiguresShown(Message):
         self.view = view
 
 
-class CostsShown(Message):
+class CostsShown(Told):
     """What the wind typed as `text` costs."""
 
     def __init__(self, text: str, costs: tuple[str, ...]) -> None:
@@ -76,7 +81,7 @@ class CostsShown(Message):
         self.costs = costs
 
 
-class Looked(Message):
+class Looked(Told):
     """The answer to question `number` of a screen that looks at what is known: its frozen view."""
 
     def __init__(self, number: int, view: object) -> None:
@@ -85,7 +90,7 @@ class Looked(Message):
         self.view = view
 
 
-class Progressed(Message):
+class Progressed(Told):
     """How far long work is: `done` of `whole`, and what is being done."""
 
     def __init__(self, what: str, done: int, whole: int) -> None:
@@ -95,7 +100,7 @@ class Progressed(Message):
         self.whole = whole
 
 
-class RoundCard(Message):
+class RoundCard(Told):
     """The card that a round is to begin with, as printed, by form."""
 
     def __init__(self, card: Mapping[str, str]) -> None:
@@ -103,7 +108,7 @@ class RoundCard(Message):
         self.card = card
 
 
-class Saved(Message):
+class Saved(Told):
     """A file was written, and where it lies."""
 
     def __init__(self, where: str) -> None:
@@ -111,7 +116,7 @@ class Saved(Message):
         self.where = where
 
 
-class Refused(Message):
+class Refused(Told):
     """Nothing was kept: the one line that says why, and what to do."""
 
     def __init__(self, problem: TrainerError) -> None:

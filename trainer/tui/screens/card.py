@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import ScrollableContainer
 
 from trainer.application.views.look import CardView
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.messages import Saved
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.words import Words
@@ -19,7 +19,6 @@ class CardScreen(LookScreen[CardView]):
     """A preview. The line takes clubs and weather, or a file's name while it is to be saved."""
 
     HINT = "clubs such as 6 iron, 7 iron, 8 iron, 9 iron, and weather such as temperature 12C"
-    BINDINGS = bindings(Place.CARD)
 
     def __init__(self) -> None:
         super().__init__()

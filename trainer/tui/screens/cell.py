@@ -7,14 +7,14 @@ from textual.containers import Grid
 
 from trainer.application.views.look import CellView
 from trainer.core.bag import Cell
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.screens.frame import TALL_ROWS, WIDE_COLUMNS
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.flight_plot import flight_lines, key_line
+from trainer.tui.widgets.folding import folded
 from trainer.tui.widgets.humps import estimate_lines
 from trainer.tui.widgets.pattern_plot import pattern_lines
 from trainer.tui.widgets.rows import Rows
-from trainer.tui.widgets.wind_picture import folded
 
 PARTS = ("last balls", "pattern", "estimate", "full and low")
 NO_PATTERN = "No ball of this shot was seen with a carry and a side."
@@ -25,7 +25,6 @@ class CellScreen(LookScreen[CellView]):
     """Four parts: one at a time, or all of them where the window is wide and tall."""
 
     HINT = "a wind such as 14mph 1h gust 20mph, or calm; empty for the wind of today"
-    BINDINGS = bindings(Place.CELL)
 
     def __init__(self, cell: Cell) -> None:
         super().__init__()
@@ -41,7 +40,7 @@ class CellScreen(LookScreen[CellView]):
     @property
     def shows_all(self) -> bool:
         """Whether all four parts have room."""
-        columns, rows = self.app.size
+        columns, rows = self.window
         return columns >= WIDE_COLUMNS and rows >= TALL_ROWS
 
     def picture(self) -> ComposeResult:
@@ -71,7 +70,7 @@ class CellScreen(LookScreen[CellView]):
         grid = self.query_one("#cell-parts", Grid)
         across, down = (2, 2) if self.shows_all else (1, 1)
         grid.styles.grid_size_columns, grid.styles.grid_size_rows = across, down
-        columns = (self.app.size.width - 2) // across - (2 if self.shows_all else 0)
+        columns = (self.window.width - 2) // across - (2 if self.shows_all else 0)
         rows = max(grid.size.height // down, 3)
         names = [f"[{name}]" if i == self.part else f" {name} " for i, name in enumerate(PARTS)]
         parts = self.query_one("#parts", Rows)
@@ -141,4 +140,4 @@ class CellScreen(LookScreen[CellView]):
         """All that is compared of the two flights."""
         from trainer.tui.screens.compare import CompareScreen  # noqa: PLC0415 - opened from here only
 
-        self.trainer.push_screen(CompareScreen(self.cell))
+        self.go_to(CompareScreen(self.cell))

@@ -7,11 +7,10 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 
 from trainer.application.views.look import ChoiceView
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.screens.look import LookScreen
-from trainer.tui.widgets.folding import dashed
+from trainer.tui.widgets.folding import dashed, folded
 from trainer.tui.widgets.share_bars import share_bar, stretch_lines
-from trainer.tui.widgets.wind_picture import folded
 from trainer.tui.widgets.words import Words
 
 _HOLD_COLUMNS = 12
@@ -30,7 +29,6 @@ class ChooseScreen(LookScreen[ChoiceView]):
     """The line first: nothing is shown before a distance is typed."""
 
     HINT = "such as 150 front 141 back 163 wind 14mph 1h"
-    BINDINGS = bindings(Place.CHOOSE)
 
     @property
     def own_place(self) -> Place:
@@ -61,7 +59,7 @@ class ChooseScreen(LookScreen[ChoiceView]):
 
     def draw(self, view: ChoiceView) -> None:
         """Three choices, then the winds in which the first changes, then sentences."""
-        columns = self.app.size.width - 3
+        columns = self.window.width - 3
         parts: list[str | tuple[str, str]] = []
         for number, option in enumerate(view.options, start=1):
             bar = share_bar(option.hold, _HOLD_COLUMNS)

@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 
 from trainer.application.views.look import FlightsView
 from trainer.core.bag import Cell
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.screens.frame import TALL_ROWS
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.flight_plot import drift_lines, flight_lines, key_line
@@ -23,7 +23,6 @@ class CompareScreen(LookScreen[FlightsView]):
     """Two shots; without any named, a mid iron and the low shot that does its job."""
 
     HINT = "two shots, such as 7 iron; 5 iron, 1 in, three-quarter wind 14mph 1h"
-    BINDINGS = bindings(Place.COMPARE)
 
     def __init__(self, cell: Cell | None = None) -> None:
         super().__init__()
@@ -64,7 +63,7 @@ class CompareScreen(LookScreen[FlightsView]):
 
     def draw(self, view: FlightsView) -> None:
         """The flights above, the table below; in a tall window the flights from above too."""
-        columns, rows = self.app.size.width - 3, self.app.size.height
+        columns, rows = self.window.width - 3, self.window.height
         tall = rows >= TALL_ROWS
         lines = [
             key_line(view),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from trainer.application.views.practice import harmless
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.screens.frame import Frame
 from trainer.tui.widgets.choice import Listing
 from trainer.tui.widgets.words import Words
@@ -21,8 +21,6 @@ OTHERS = (
 
 class CrowdScreen(Frame):
     """One list: the coach's two screens first, then the players."""
-
-    BINDINGS = bindings(Place.CROWD)
 
     def __init__(self, aliases: tuple[str, ...]) -> None:
         super().__init__()
@@ -43,7 +41,7 @@ class CrowdScreen(Frame):
         """Offer them."""
         listing = self.query_one(Listing)
         listing.offer([*OTHERS, *((alias, harmless(alias)) for alias in self._aliases)])
-        listing.focus()
+        self.set_focus(listing)
 
     def action_down(self) -> None:
         """The row below."""
@@ -60,8 +58,8 @@ class CrowdScreen(Frame):
 
         chosen = self.query_one(Listing).value
         if chosen == SQUAD:
-            self.trainer.push_screen(SquadScreen())
+            self.go_to(SquadScreen())
         elif chosen == GROUP:
-            self.trainer.push_screen(GroupSetupScreen())
+            self.go_to(GroupSetupScreen())
         elif chosen is not None:
             self.trainer.be(chosen)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.widgets import Input
 
 from trainer.core.profile import Hand
-from trainer.tui.actions import Place, bindings
-from trainer.tui.messages import Refused, TodayShown
-from trainer.tui.screens.frame import Frame
+from trainer.tui.actions import Place
+from trainer.tui.messages import TodayShown
+from trainer.tui.screens.forms import FormScreen
 from trainer.tui.widgets.choice import Choice
 from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.words import Words
@@ -24,14 +23,8 @@ HOW = {
 }
 
 
-class FirstRunScreen(Frame):
+class FirstRunScreen(FormScreen):
     """The three answers."""
-
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        *bindings(Place.FIRST_RUN, leave_out=["next_field"]),
-        ("down", "move(1)", ""),
-        ("up", "move(-1)", ""),
-    ]
 
     @property
     def place(self) -> Place:
@@ -65,11 +58,11 @@ class FirstRunScreen(Frame):
         yield Words(
             "Carry is where the ball lands, not where it stops. Enter begins.", classes="quiet", id="carry-words"
         )
-        yield Words(id="asked", classes="asked")
+        yield Words(id="said", classes="asked")
 
     def on_mount(self) -> None:
         """The carry is the one thing that must be typed."""
-        self.query_one("#carry", Line).focus()
+        self.set_focus(self.query_one("#carry", Line))
 
     def on_choice_changed(self, message: Choice.Changed) -> None:
         """Say what the answer means."""
@@ -78,34 +71,19 @@ class FirstRunScreen(Frame):
         if message.choice.id == "unit":
             self.query_one("#unit-word", Words).show("metres" if message.choice.value == "m" else "yards")
 
-    def action_move(self, step: int) -> None:
-        """Go to the next answer or the one before."""
-        if step > 0:
-            self.focus_next()
-        else:
-            self.focus_previous()
-
-    def on_input_changed(self, event: Input.Changed) -> None:
+    def on_input_changed(self) -> None:
         """A new try: the old question is gone."""
-        self.query_one("#asked", Words).show("")
-
-    def on_input_submitted(self) -> None:
-        """Enter begins."""
-        self.action_begin()
+        self.say("")
 
     def action_begin(self) -> None:
         """Make the player and go on to the day."""
         answers = {name: self.query_one(f"#{name}", Choice).value for name in ("unit", "club", "how", "hand")}
         carry = self.query_one("#carry", Line).value
         now = self.trainer.clock()
-        self.trainer.desk.ask(self, lambda practice: TodayShown(practice.welcome(**answers, carry=carry, now=now)))
+        self.send(lambda practice: TodayShown(practice.welcome(**answers, carry=carry, now=now)))
 
     def on_today_shown(self, message: TodayShown) -> None:
         """The player is kept: the day, and once the tour."""
         message.stop()
         self.trainer.show_today(message.view)
         self.trainer.action_tour()
-
-    def on_refused(self, message: Refused) -> None:
-        """The carry is none."""
-        self.query_one("#asked", Words).show(message.why)

@@ -11,8 +11,7 @@ from trainer.tui.messages import Looked, SessionShown
 from trainer.tui.screens.frame import Frame
 from trainer.tui.screens.pick import PickScreen
 from trainer.tui.screens.tables import Part, TableScreen, column_lines
-from trainer.tui.widgets.folding import cut, dashed
-from trainer.tui.widgets.wind_picture import folded
+from trainer.tui.widgets.folding import cut, dashed, folded
 
 if TYPE_CHECKING:
     from trainer.application.files.table_follow import TableFollow
@@ -106,7 +105,7 @@ class FollowScreen(TableScreen[FollowView]):
 
     def action_other(self) -> None:
         """Follow another table."""
-        self.trainer.switch_screen(FollowPickScreen(self._session))
+        self.give_way_to(FollowPickScreen(self._session))
 
     def answer(self, key: str, text: str) -> None:
         """Settle a question of the columns."""
@@ -125,7 +124,7 @@ class FollowScreen(TableScreen[FollowView]):
         lines = [f"{view.name}: {view.kept} kept, {view.left} left out; {asked}", f"Next: {view.next_ball}"]
         if self._session.place is Place.WIND:
             lines.append(LOOK_AT_THE_WIND)
-        return "\n".join(cut(line, self.app.size.width - 2) for line in lines)
+        return "\n".join(cut(line, self.window.width - 2) for line in lines)
 
     def page(self, view: FollowView, columns: int) -> Sequence[Part]:
         """The row that waits, then what became of the last ones, then the columns."""
@@ -159,9 +158,10 @@ class FollowPickScreen(PickScreen):
     """The way into following: the table first; going back leads to the session."""
 
     def __init__(self, session: Frame) -> None:
-        super().__init__("Follow a table that grows while you play", self._follow)
+        super().__init__("Follow a table that grows while you play")
         self._session = session
 
-    def _follow(self, typed: str) -> None:
+    def picked(self, typed: str) -> None:
+        """Follow it, in the place of the list."""
         self.trainer.followed = typed
-        self.trainer.switch_screen(FollowScreen(typed, self._session))
+        self.give_way_to(FollowScreen(typed, self._session))

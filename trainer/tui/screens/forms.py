@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from textual import events
+from typing import TYPE_CHECKING
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widget import Widget
 
-from trainer.tui.actions import action_for
 from trainer.tui.messages import Refused
 from trainer.tui.screens.frame import Frame
 from trainer.tui.widgets.words import Words
+
+if TYPE_CHECKING:
+    from trainer.tui.desk import Job
 
 
 def labelled(label: str, widget: Widget) -> ComposeResult:
@@ -21,18 +24,17 @@ def labelled(label: str, widget: Widget) -> ComposeResult:
 
 
 class FormScreen(Frame):
-    """Typed lines above what is asked or said. Letters are text; the keys of the registry are those that a line has
-    no use for."""
+    """Typed lines above what is asked or said."""
 
-    def on_key(self, event: events.Key) -> None:
-        """Keys that a line has no use for."""
-        action = action_for(event.key, self.place)
-        if action is None or event.key not in action.line_keys:
-            return
-        owner = self if hasattr(self, f"action_{action.name}") else self.app
-        getattr(owner, f"action_{action.name}")()
-        event.stop()
-        event.prevent_default()
+    def __init__(self) -> None:
+        super().__init__()
+        self._sent = False
+
+    def send(self, job: Job) -> None:
+        """Have done what the form says, once: a second Enter before the answer is no second wish."""
+        if not self._sent:
+            self._sent = True
+            self.trainer.desk.ask(self, job)
 
     def say(self, text: str, *, wrong: bool = False) -> None:
         """Say something under the lines."""
@@ -42,16 +44,9 @@ class FormScreen(Frame):
 
     def on_refused(self, message: Refused) -> None:
         """Nothing was done; what was typed stands."""
+        self._sent = False
         self.say(message.why, wrong=True)
-
-    def action_next_field(self) -> None:
-        """The next line."""
-        self.focus_next()
-
-    def action_last_field(self) -> None:
-        """The line before."""
-        self.focus_previous()
 
     def action_back(self) -> None:
         """Out, with nothing done."""
-        self.trainer.pop_screen()
+        self.leave()

@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.screen import Screen
+from textual.geometry import Size
 from textual.widget import Widget
 from textual.widgets import Input
 
-from trainer.tui.actions import Place
+from trainer.tui.actions import Place, action_for
 from trainer.tui.messages import Broken
+from trainer.tui.screens.standing import Standing
+from trainer.tui.widgets.choice import Choice, Listing
 from trainer.tui.widgets.foot import Foot
+from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.words import Words
-
-if TYPE_CHECKING:
-    from trainer.tui.app import TrainerApp
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
 COMPACT_COLUMNS, COMPACT_ROWS = 76, 24
 TALL_ROWS, WIDE_COLUMNS = 30, 100
 
 
-class Frame(Screen[None]):
+class Frame(Standing[None]):
     """A screen with a body, a foot, and the same way out and about as every other."""
 
     AUTO_FOCUS: ClassVar[str | None] = None
-
-    @property
-    def trainer(self) -> TrainerApp:
-        """The program that this is a screen of."""
-        return cast("TrainerApp", self.app)
 
     @property
     def place(self) -> Place:
@@ -50,20 +46,35 @@ class Frame(Screen[None]):
         yield Foot(id="foot")
 
     @property
+    def window(self) -> Size:
+        """The room to draw for: the window's, or the least that shows the body where the window is smaller."""
+        columns, rows = self.app.size
+        return Size(max(columns, LEAST_COLUMNS), max(rows, LEAST_ROWS))
+
+    @property
     def is_compact(self) -> bool:
         """Whether there is too little room for two columns or a tall picture."""
-        columns, rows = self.app.size
+        columns, rows = self.window
         return columns < COMPACT_COLUMNS or rows < COMPACT_ROWS
 
     @property
-    def is_whole(self) -> bool:
-        """Whether the screen has its widgets: it has none when left before it stood, and none while it goes."""
-        return bool(self.query("#body"))
+    def typed_into(self) -> Line | None:
+        """The line that letters go into, None where they are keys."""
+        return self.focused if isinstance(self.focused, Line) else None
+
+    def take_key(self, event: events.Key) -> bool:
+        """A key is for what has the focus, else the registry says what it does where the player is."""
+        line = self.typed_into
+        focused = line or self.focused
+        if isinstance(focused, Line | Choice | Listing) and focused.take_key(event):
+            return True
+        action = action_for(event.key, self.place, typing=line is not None)
+        if action is not None:
+            self.run_named(action.name)
+        return action is not None
 
     def on_resize(self) -> None:
         """Fit the window: nothing that was typed or kept is touched."""
-        if not self.is_whole:
-            return
         columns, rows = self.app.size
         small = columns < LEAST_COLUMNS or rows < LEAST_ROWS
         self.set_class(small, "small")
@@ -87,6 +98,14 @@ class Frame(Screen[None]):
     def on_broken(self, message: Broken) -> None:
         """A defect in a thread is a defect here."""
         raise message.error
+
+    def action_next_field(self) -> None:
+        """The next line, or answer, of a screen that has several."""
+        self.focus_next()
+
+    def action_last_field(self) -> None:
+        """The one before."""
+        self.focus_previous()
 
     def as_text(self) -> str:
         """The screen as plain text, from top to bottom."""

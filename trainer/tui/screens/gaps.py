@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 
 from trainer.application.views.look import GapRow, GapsView, GapTable
 from trainer.core.bag import Cell
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.folding import dashed
 from trainer.tui.widgets.gap_bars import entries, gap_bars, head_line, window
@@ -18,7 +18,6 @@ class GapsScreen(LookScreen[GapsView]):
     """The gapping table. One of its shots is pointed at; still air or today, few or every shot."""
 
     HINT = "a wind such as 14mph 1h gust 20mph, or calm; empty for the wind of today"
-    BINDINGS = bindings(Place.GAPS)
 
     def __init__(self) -> None:
         super().__init__()
@@ -79,7 +78,7 @@ class GapsScreen(LookScreen[GapsView]):
 
     def draw(self, view: GapsView) -> None:
         """Bars and what they say."""
-        columns = self.app.size.width - 2
+        columns = self.window.width - 2
         rows = self.query_one("#rows", Rows)
         self.query_one("#axis", Words).show(head_line(self.table, columns))
         rows.show(gap_bars(self.table, self.index, columns, max(rows.size.height, 1)))
@@ -163,11 +162,11 @@ class GapsScreen(LookScreen[GapsView]):
         from trainer.tui.screens.cell import CellScreen  # noqa: PLC0415 - opened from here only
 
         if self.row is not None:
-            self.trainer.push_screen(CellScreen(self.row.cell))
+            self.go_to(CellScreen(self.row.cell))
 
     def action_against(self) -> None:
         """The shot beside its counterpart."""
         from trainer.tui.screens.compare import CompareScreen  # noqa: PLC0415 - as above
 
         if self.row is not None:
-            self.trainer.push_screen(CompareScreen(self.row.cell))
+            self.go_to(CompareScreen(self.row.cell))

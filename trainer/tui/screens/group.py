@@ -11,7 +11,8 @@ from trainer.application.views.group import GroupView
 from trainer.tui.actions import Place
 from trainer.tui.messages import Saved, TodayShown
 from trainer.tui.screens.work import WorkScreen
-from trainer.tui.widgets.grid_lines import GRID_KEYS, grid_content, grid_rows
+from trainer.tui.widgets.grid_lines import grid_content, grid_rows
+from trainer.tui.widgets.pad import PAD, ZONE_KEYS
 from trainer.tui.widgets.rows import Rows
 from trainer.tui.widgets.words import Words
 
@@ -46,7 +47,7 @@ class GroupScreen(WorkScreen[GroupView]):
     def picture(self) -> ComposeResult:
         """The grid, and the keys as they lie."""
         yield Rows(id="grid", classes="table")
-        yield Words("\n".join(GRID_KEYS), id="grid-keys")
+        yield Words("\n".join(PAD), id="grid-keys")
 
     def question(self) -> None:
         """It was begun already."""
@@ -74,7 +75,7 @@ class GroupScreen(WorkScreen[GroupView]):
     def draw(self, view: GroupView) -> None:
         """As many players as there is room for."""
         grid = self.query_one("#grid", Rows)
-        columns = self.app.size.width - 2
+        columns = self.window.width - 2
         grid.show(grid_content(view, self.column, columns, max(grid.size.height, 1)))
 
     def text_of(self, view: GroupView) -> str:
@@ -85,9 +86,9 @@ class GroupScreen(WorkScreen[GroupView]):
 
     def take_key(self, event: events.Key) -> bool:
         """A key of the number pad enters a ball, or corrects the one pointed at."""
-        character = event.character or ""
-        if self.place is Place.GROUP and character and character in "0123456789-xX":
-            self._enter(character.lower())
+        key = (event.character or "").lower()
+        if self.place is Place.GROUP and key in ZONE_KEYS:
+            self._enter(key)
             return True
         return super().take_key(event)
 
@@ -211,4 +212,4 @@ class GroupScreen(WorkScreen[GroupView]):
                 return TodayShown(practice.today(now)) if has_player else None
 
             self.trainer.desk.ask(self.trainer.day, end)
-            self.trainer.pop_screen()
+            self.leave()

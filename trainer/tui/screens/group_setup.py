@@ -51,7 +51,7 @@ class GroupSetupScreen(FormScreen):
 
     def on_mount(self) -> None:
         """Who is in the store, and whether an evening is going on."""
-        self.query_one("#players", Line).focus()
+        self.set_focus(self.query_one("#players", Line))
         now = self.trainer.clock()
 
         def look(practice: Practice) -> Looked:
@@ -69,7 +69,7 @@ class GroupSetupScreen(FormScreen):
             from trainer.tui.screens.group import GroupScreen  # noqa: PLC0415 - opened from here only
 
             assert self._group is not None
-            self.trainer.switch_screen(GroupScreen(self._group, message.view))
+            self.give_way_to(GroupScreen(self._group, message.view))
             return
         setup = message.view
         assert isinstance(setup, GroupSetup)
@@ -77,12 +77,8 @@ class GroupSetupScreen(FormScreen):
             line = self.query_one(f"#{name}", Line)
             if not line.value:
                 line.put(getattr(setup.answers, name))
-        self.query_one("#group-known", Words).show(setup.known[: self.app.size.width - 2])
+        self.query_one("#group-known", Words).show(setup.known[: self.window.width - 2])
         self.say(setup.going_on or "Enter begins.")
-
-    def on_input_submitted(self) -> None:
-        """Enter begins from any line."""
-        self.action_go()
 
     def action_go(self) -> None:
         """Begin, or go on."""
@@ -99,4 +95,4 @@ class GroupSetupScreen(FormScreen):
                 practice.close()
                 raise
 
-        self.trainer.desk.ask(self, begin)
+        self.send(begin)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import ClassVar
+
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 
 from trainer.tui.actions import SESSION, Place, help_lines
+from trainer.tui.screens.standing import Overlay
 from trainer.tui.screens.where import destination_lines
 from trainer.tui.widgets.words import Words
 
@@ -23,19 +25,18 @@ A new wind:  wind 14mph 1h gust 20mph     A flag:  flag red 150yd 10deg
 """
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(Overlay[None]):
     """Keys, words and the typed shot on one page."""
 
     CSS = """
     HelpScreen { align: center middle; background: $background 60%; }
     #help { width: 90%; max-width: 100; height: 90%; background: $surface; border: round $primary; padding: 0 2; }
     """
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        Binding("escape,enter,q,question_mark,f1", "dismiss", "back", show=False),
-        Binding("j,down", "scroll(1)", show=False),
-        Binding("k,up", "scroll(-1)", show=False),
-        Binding("ctrl+q,ctrl+c", "app.leave", show=False),
-    ]
+    KEYS: ClassVar[Mapping[str, str]] = {
+        **dict.fromkeys(("escape", "enter", "q", "question_mark", "f1"), "close"),
+        **dict.fromkeys(("j", "down"), "down"),
+        **dict.fromkeys(("k", "up"), "up"),
+    }
 
     def __init__(self, place: Place) -> None:
         super().__init__()
@@ -52,6 +53,10 @@ class HelpScreen(ModalScreen[None]):
         with VerticalScroll(id="help"):
             yield Words("\n".join(lines))
 
-    def action_scroll(self, rows: int) -> None:
-        """Move the page."""
-        self.query_one("#help").scroll_relative(y=rows, animate=False)
+    def action_down(self) -> None:
+        """A line down."""
+        self.query_one("#help").scroll_relative(y=1, animate=False)
+
+    def action_up(self) -> None:
+        """A line up."""
+        self.query_one("#help").scroll_relative(y=-1, animate=False)

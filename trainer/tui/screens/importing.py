@@ -10,8 +10,7 @@ from trainer.application.views.table import ImportView, QuestionView, TableStep
 from trainer.tui.actions import Place
 from trainer.tui.messages import Progressed, Refused
 from trainer.tui.screens.tables import Part, TableScreen, column_lines
-from trainer.tui.widgets.folding import cut, dashed
-from trainer.tui.widgets.wind_picture import folded
+from trainer.tui.widgets.folding import cut, dashed, folded
 
 if TYPE_CHECKING:
     from trainer.application.files.importing import Work
@@ -143,7 +142,7 @@ class ImportScreen(TableScreen[ImportView]):
             return
         if self._changed:
             self.trainer.day_changed()
-        self.trainer.pop_screen()
+        self.leave()
 
     def on_unmount(self) -> None:
         """Nothing runs on behind a screen that is gone."""
@@ -164,7 +163,7 @@ class ImportScreen(TableScreen[ImportView]):
     def head_words(self, view: ImportView) -> str:
         """The file, what its rows come to, and what Enter does."""
         parts = (f"{view.name}: {view.step}", *view.counts, WHAT_ENTER_DOES[view.step])
-        return "\n".join(line for part in parts if part for line in folded(part, self.app.size.width - 2))
+        return "\n".join(line for part in parts if part for line in folded(part, self.window.width - 2))
 
     def page(self, view: ImportView, columns: int) -> Sequence[Part]:
         """First shots, refused rows, then the columns."""

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import Input
 
 from trainer.tui.actions import Place
 from trainer.tui.messages import Looked, Refused
@@ -85,8 +84,13 @@ class LookScreen(Frame, Generic[View]):
 
     @property
     def line(self) -> Line:
-        """The line that is typed into."""
+        """The line that a question is typed into."""
         return self.query_one("#question", Line)
+
+    @property
+    def typed_into(self) -> Line | None:
+        """The line, while a question is typed."""
+        return self.line if self.typing else None
 
     def body(self) -> ComposeResult:
         """Head, picture or lines, the line, and what is asked or said."""
@@ -121,7 +125,7 @@ class LookScreen(Frame, Generic[View]):
     def on_looked(self, message: Looked) -> None:
         """An answer."""
         message.stop()
-        if message.number == self._number and self.is_whole:
+        if message.number == self._number:
             self.waiting = False
             self.say("")
             self.take(cast("View", message.view))
@@ -131,12 +135,10 @@ class LookScreen(Frame, Generic[View]):
         self.view = view
         self.redraw()
         # What is said has come or gone: the picture has more rows then, or fewer.
-        self.call_after_refresh(self.redraw)
+        self.soon(self.redraw)
 
     def on_refused(self, message: Refused) -> None:
         """It cannot be answered; what stands stays, and what was typed waits in its line."""
-        if not self.is_whole:
-            return
         self.waiting = False
         self.say(message.why, wrong=True)
 
@@ -148,16 +150,14 @@ class LookScreen(Frame, Generic[View]):
         said.show(text)
 
     def redraw(self) -> None:
-        """Head, and picture or lines; nothing where the screen has gone since this was asked for."""
-        if not self.is_whole:
-            return
+        """Head, and picture or lines."""
         self.query_one("#look").display = not self.as_lines
         self.query_one("#page").display = self.as_lines
         if self.view is None:
             return
         self.query_one("#look-head", Words).show(self.head_words(self.view))
         if self.as_lines:
-            self.query_one("#lines", Words).show(refolded(self.lines_of(self.view), self.app.size.width - 3))
+            self.query_one("#lines", Words).show(refolded(self.lines_of(self.view), self.window.width - 3))
         else:
             self.draw(self.view)
 
@@ -171,24 +171,19 @@ class LookScreen(Frame, Generic[View]):
         self.line.display = self.typing
         self.refresh_foot()
         # What is left for the picture is known once the line has come or gone.
-        self.call_after_refresh(self.redraw)
+        self.soon(self.redraw)
 
     def action_ask(self) -> None:
         """Type a question."""
         self.typing = True
         self.line.display = True
-        self.line.focus()
+        self.set_focus(self.line)
         self._show_mode()
 
     def action_answer(self) -> None:
         """Ask what stands in the line."""
         self.stop_typing()
         self.ask(self.line.value.strip())
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter in the line."""
-        event.stop()
-        self.action_answer()
 
     def action_stop_asking(self) -> None:
         """Leave the line as it is."""
@@ -207,7 +202,7 @@ class LookScreen(Frame, Generic[View]):
         if self.typing:
             self.action_stop_asking()
         else:
-            self.trainer.pop_screen()
+            self.leave()
 
     def action_lines(self) -> None:
         """Lines instead of the picture, and the other way about."""

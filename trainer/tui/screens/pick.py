@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from typing import cast
 
 from textual import events
 from textual.app import ComposeResult
 from textual.widgets import Input
 
 from trainer.application.views.table import FileRow, FolderView
-from trainer.tui.actions import Place, action_for
+from trainer.tui.actions import Place
 from trainer.tui.messages import Looked
 from trainer.tui.screens.frame import Frame
 from trainer.tui.widgets.line import Line
@@ -18,14 +18,20 @@ from trainer.tui.widgets.words import Words
 
 
 class PickScreen(Frame):
-    """One line and what fits it. What is picked is given to `picked`, which goes on from there."""
+    """One line and what fits it."""
 
-    def __init__(self, title: str, picked: Callable[[str], None], *, folders_only: bool = False) -> None:
+    def __init__(self, title: str, *, folders_only: bool = False) -> None:
         super().__init__()
-        self._title, self._picked, self._folders_only = title, picked, folders_only
+        self._title, self._folders_only = title, folders_only
         self._number = 0
+        self._listed = ""
+        self._pick_when_listed = False
         self.view: FolderView | None = None
         self.index = 0
+
+    def picked(self, typed: str) -> None:
+        """Go on with what was picked."""
+        raise NotImplementedError
 
     @property
     def place(self) -> Place:
@@ -42,7 +48,7 @@ class PickScreen(Frame):
 
     def on_mount(self) -> None:
         """What lies here."""
-        self.query_one("#path", Line).focus()
+        self.set_focus(self.query_one("#path", Line))
         self._list()
 
     def on_screen_resume(self) -> None:
@@ -61,26 +67,31 @@ class PickScreen(Frame):
         self._list()
 
     def _list(self) -> None:
-        if not self.query("#path"):
-            return
         self._number += 1
         number, typed, folders_only = self._number, self.typed, self._folders_only
 
         def look() -> Looked:
             from trainer.application.files.file_picking import list_folder  # noqa: PLC0415 - in its thread
 
-            return Looked(number, list_folder(typed, folders_only=folders_only))
+            return Looked(number, (typed, list_folder(typed, folders_only=folders_only)))
 
         self.trainer.desk.work(self, look)
 
     def on_looked(self, message: Looked) -> None:
         """What lies there."""
         message.stop()
-        if message.number != self._number or not isinstance(message.view, FolderView):
+        if message.number != self._number:
             return
-        self.view = message.view
+        self._listed, self.view = cast("tuple[str, FolderView]", message.view)
         self.index = min(self.index, max(len(self.view.rows) - 1, 0))
         self.redraw()
+        if self._pick_when_listed:
+            self.action_pick()
+
+    @property
+    def is_listed(self) -> bool:
+        """Whether what is shown is of the path as it stands, and not of one that was typed over since."""
+        return self.view is not None and self._listed == self.typed
 
     @property
     def row(self) -> FileRow | None:
@@ -93,7 +104,7 @@ class PickScreen(Frame):
             return
         self.query_one("#pick-folder", Words).show(self.view.folder)
         rows = self.query_one("#pick-rows", Rows)
-        width = max(self.app.size.width - 32, 12)
+        width = max(self.window.width - 32, 12)
         lines = [
             f"{'▸' if i == self.index else ' '} {row.name[:width]:{width}}  {row.detail}"
             for i, row in enumerate(self.view.rows)
@@ -112,20 +123,10 @@ class PickScreen(Frame):
 
     # Keys
 
-    def on_key(self, event: events.Key) -> None:
-        """Keys that a line has no use for."""
-        action = action_for(event.key, self.place)
-        if action is None or event.key not in action.line_keys or event.key == "enter":
-            return
-        owner = self if hasattr(self, f"action_{action.name}") else self.app
-        getattr(owner, f"action_{action.name}")()
-        event.stop()
-        event.prevent_default()
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter in the line."""
-        event.stop()
-        self.action_pick()
+    def take_key(self, event: events.Key) -> bool:
+        """Whatever is hit after Enter takes it back, where it waits for the list."""
+        self._pick_when_listed = False
+        return super().take_key(event)
 
     def action_down(self) -> None:
         """The row below."""
@@ -142,22 +143,25 @@ class PickScreen(Frame):
 
     def action_complete(self) -> None:
         """As far as there is no doubt; with one row left that is it."""
-        if self.view is not None and self.view.completed != self.typed:
+        if self.view is not None and self.is_listed and self.view.completed != self.typed:
             self.query_one("#path", Line).put(self.view.completed)
 
     def action_pick(self) -> None:
-        """Take what is pointed at, or go into the folder."""
+        """Take what is pointed at, or go into the folder; where the path is not looked at yet, as soon as it is."""
+        self._pick_when_listed = not self.is_listed
+        if self._pick_when_listed:
+            return
         row = self.row
         if row is None:
             self.query_one("#said", Words).show("nothing here fits the path: type on, or Esc")
         elif row.is_folder:
             self.query_one("#path", Line).put(row.typed)
         else:
-            self._picked(row.typed)
+            self.picked(row.typed)
 
     def action_back(self) -> None:
         """Nothing is picked."""
-        self.trainer.pop_screen()
+        self.leave()
 
     def on_rows_clicked(self, message: Rows.Clicked) -> None:
         """Point at a row with the mouse; once more takes it."""
@@ -179,9 +183,10 @@ class ImportPickScreen(PickScreen):
     """The way into an import: the table first."""
 
     def __init__(self) -> None:
-        super().__init__("Import a shot table: comma, semicolon or tab, with a header", self._open)
+        super().__init__("Import a shot table: comma, semicolon or tab, with a header")
 
-    def _open(self, typed: str) -> None:
+    def picked(self, typed: str) -> None:
+        """Its import, in front of the list: going back leads to the list again."""
         from trainer.tui.screens.importing import ImportScreen  # noqa: PLC0415 - opened from here only
 
-        self.trainer.push_screen(ImportScreen(typed))
+        self.go_to(ImportScreen(typed))

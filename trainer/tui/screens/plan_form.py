@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from textual.message import Message
 from textual.timer import Timer
 
 from trainer.application.views.plan_form import PlanDraft, PlanForm, PlanFormView
-from trainer.tui.messages import Looked
+from trainer.tui.messages import Looked, Told
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.screens.plan_form_face import BESIDE_COLUMNS, PlanFormFace
 
@@ -24,7 +23,7 @@ LOOK_AFTER_S = 0.25
 NOT_SAVED = "Not saved: Esc again leaves it as it was, F6 saves it."
 
 
-class FormSaved(Message):
+class FormSaved(Told):
     """The plan lies on the disk."""
 
     def __init__(self, where: str, draft: PlanDraft) -> None:
@@ -149,7 +148,7 @@ class PlanFormScreen(PlanFormFace):
 
     def action_turn_over(self) -> None:
         """The file in the place of the form where both have no room, else the file or none."""
-        if self.app.size.width < BESIDE_COLUMNS:
+        if self.window.width < BESIDE_COLUMNS:
             self.toggle_class("turned")
         else:
             self.file_shown = not self.file_shown
@@ -190,7 +189,7 @@ class PlanFormScreen(PlanFormFace):
             self._asked_to_leave = True
             self.say(NOT_SAVED, wrong=True)
             return
-        self.trainer.pop_screen()
+        self.leave()
         beneath = self.trainer.screen
         if self._kept and isinstance(beneath, LookScreen):
             beneath.question()

@@ -21,10 +21,9 @@ from trainer.application.views.plan_form import (
 from trainer.tui.actions import Place
 from trainer.tui.screens.forms import FormScreen
 from trainer.tui.screens.frame import COMPACT_ROWS
-from trainer.tui.widgets.folding import cut
+from trainer.tui.widgets.folding import cut, folded
 from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.toml_lines import toml_content
-from trainer.tui.widgets.wind_picture import folded
 from trainer.tui.widgets.words import Words
 
 BESIDE_COLUMNS = 76
@@ -94,7 +93,7 @@ class PlanFormFace(FormScreen):
         self.query_one("#block-page").display = self.block is not None
         for key in self._keys:
             self._line(key).put(self._values.get(key, ""))
-        self._line(self._keys[0]).focus()
+        self.set_focus(self._line(self._keys[0]))
         self.redraw()
 
     def _collect(self) -> bool:
@@ -139,9 +138,9 @@ class PlanFormFace(FormScreen):
 
     def redraw(self) -> None:
         """Head, labels, file, hint, and what is to be mended."""
-        if self.form is None or not self.query("#said"):
+        if self.form is None:
             return
-        columns, rows = self.app.size
+        columns, rows = self.window
         page = "the plan itself" if self.block is None else f"block {self.block + 1} of {len(self.draft.blocks)}"
         star = " · not saved" if self.has_unsaved else ""
         title = self.draft.plan.get("title", "a plan")
@@ -164,12 +163,12 @@ class PlanFormFace(FormScreen):
 
     def _draw_file(self) -> None:
         toml, view = self.query_one("#toml", Words), self.view
-        beside = self.app.size.width >= BESIDE_COLUMNS
+        beside = self.window.width >= BESIDE_COLUMNS
         before = toml.display
         toml.display = self.file_shown and (beside or self._turned)
         if toml.display != before:
             # How much of it has room is known once it has come.
-            self.call_after_refresh(self._draw_file)
+            self.soon(self._draw_file)
         self.query_one("#form-fields").display = beside or not self._turned
         if view is not None and toml.display:
             wrong = {view.places.get((each.block, each.key), -1) for each in view.problems}

@@ -8,7 +8,7 @@ from textual.content import Content
 
 from trainer.application.views.look import PlanBallsView, PlansView
 from trainer.application.views.practice import PlanRow
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.choice import Listing
 from trainer.tui.widgets.folding import dashed, set_in
@@ -17,8 +17,6 @@ from trainer.tui.widgets.words import Words
 
 class PlansScreen(LookScreen[PlansView]):
     """The plans, one of them pointed at."""
-
-    BINDINGS = bindings(Place.PLANS)
 
     @property
     def own_place(self) -> Place:
@@ -41,7 +39,7 @@ class PlansScreen(LookScreen[PlansView]):
         listing.offer([(plan.id, f"{plan.title}  ({plan.detail})") for plan in view.rows])
         if before is not None:
             listing.point_at(before)
-        listing.focus()
+        self.set_focus(listing)
         super().take(view)
         self.say("\n".join(view.problems), wrong=bool(view.problems))
 
@@ -82,27 +80,26 @@ class PlansScreen(LookScreen[PlansView]):
     def action_open(self) -> None:
         """The balls of the plan."""
         if self.plan is not None:
-            self.trainer.push_screen(PlanScreen(self.plan))
+            self.go_to(PlanScreen(self.plan))
 
     def action_make(self) -> None:
         """A plan of the player's own, in a form."""
         from trainer.tui.screens.plan_form import PlanFormScreen  # noqa: PLC0415 - opened from here only
 
-        self.trainer.push_screen(PlanFormScreen(None))
+        self.go_to(PlanFormScreen(None))
 
     def action_change(self) -> None:
         """The plan that is pointed at, in a form."""
         from trainer.tui.screens.plan_form import PlanFormScreen  # noqa: PLC0415 - as above
 
         if self.plan is not None:
-            self.trainer.push_screen(PlanFormScreen(self.plan.id))
+            self.go_to(PlanFormScreen(self.plan.id))
 
 
 class PlanScreen(LookScreen[PlanBallsView]):
     """One plan's balls in a wind."""
 
     HINT = "a wind such as 14mph 1h gust 20mph, or calm; empty for the wind of today"
-    BINDINGS = bindings(Place.PLAN)
 
     def __init__(self, plan: PlanRow) -> None:
         super().__init__()
@@ -135,7 +132,7 @@ class PlanScreen(LookScreen[PlanBallsView]):
 
     def draw(self, view: PlanBallsView) -> None:
         """Swaps, what is to be minded, and the balls."""
-        columns = self.app.size.width - 3
+        columns = self.window.width - 3
         parts: list[str | tuple[str, str]] = [f"{self.plan.purpose}\n"]
         parts += [(f"Swapped: {swap}\n", "bold $warning") for swap in view.swaps]
         parts += [f"{line}\n" for each in view.balls for line in set_in(each, columns)]

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
 from trainer.application.views.look import ProgressView
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.folding import refolded
 from trainer.tui.widgets.share_bars import progress_lines
@@ -15,8 +15,6 @@ from trainer.tui.widgets.words import Words
 
 class ProgressScreen(LookScreen[ProgressView]):
     """Pictures of the errors, then everything in words."""
-
-    BINDINGS = bindings(Place.PROGRESS)
 
     @property
     def own_place(self) -> Place:
@@ -39,7 +37,7 @@ class ProgressScreen(LookScreen[ProgressView]):
 
     def draw(self, view: ProgressView) -> None:
         """Bars, then words."""
-        columns = self.app.size.width - 3
+        columns = self.window.width - 3
         self.query_one("#kinds", Words).show("\n".join(progress_lines(view, columns)) + "\n")
         self.query_one("#told", Words).show(refolded(view.text, columns))
 

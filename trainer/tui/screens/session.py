@@ -12,12 +12,11 @@ from textual.widgets import Input
 from trainer.application.session.said_first import GUESS, READ, SAY
 from trainer.application.session.typed_check import check_line
 from trainer.application.views.practice import Check, SessionView
-from trainer.tui.actions import Place, action_for, by_word
+from trainer.tui.actions import Place, by_word
 from trainer.tui.messages import SessionShown, TodayShown
 from trainer.tui.screens.session_answers import SessionAnswers
 from trainer.tui.screens.skip import RestScreen, SkipScreen
 from trainer.tui.screens.thunder import HEARD_AGAIN, NO_THUNDER, ThunderScreen
-from trainer.tui.widgets.line import ShotLine
 from trainer.tui.widgets.pad import ZONE_KEYS
 from trainer.tui.widgets.words import Words
 
@@ -32,9 +31,7 @@ class SessionScreen(SessionAnswers):
 
     def on_mount(self) -> None:
         """Take the keys, and ask for the figures."""
-        if not self.is_whole:
-            return
-        self._line.focus()
+        self.set_focus(self._line)
         self._take(self.view)
         self._do(lambda live: live.view())
 
@@ -50,13 +47,12 @@ class SessionScreen(SessionAnswers):
         check.set_class(not found.good, "wrong")
         check.show(found.words if found.good else f"? {found.words}")
 
-    def on_shot_line_entered(self, message: ShotLine.Entered) -> None:
-        """Keep the line, or do what its word says."""
-        message.stop()
-        self.block_seen()
-        text, shot = message.text.strip(), self.entering.correcting
+    def action_keep(self) -> None:
+        """Keep what stands in the line, or do what its word says. The line is empty at once for the next ball."""
+        text, shot = self._line.value.strip(), self.entering.correcting
+        self._line.put("")
         if named := by_word(text):
-            self._run(named[0].name, named[1])
+            self._do_word(named[0].name, named[1])
         elif not text:
             self._enter_nothing()
         elif shot is not None:
@@ -65,12 +61,11 @@ class SessionScreen(SessionAnswers):
         else:
             self._record(text)
 
-    def _run(self, name: str, rest: str = "") -> None:
+    def _do_word(self, name: str, rest: str) -> None:
         if name == "skip" and rest:
             self._do(lambda live: live.skip(rest))
-            return
-        owner = self if hasattr(self, f"action_{name}") else self.app
-        getattr(owner, f"action_{name}")()
+        else:
+            self.run_named(name)
 
     def _enter_nothing(self) -> None:
         if self.entering.chosen is not None:
@@ -96,32 +91,32 @@ class SessionScreen(SessionAnswers):
 
     # One key a ball
 
-    def on_key(self, event: events.Key) -> None:
-        """Every key of the session, in the order they were hit: bindings would let one overtake the other."""
+    def take_key(self, event: events.Key) -> bool:
+        """A key of the number pad is a ball, the space bar a tap: no shot begins with a space.
+
+        Every other key is in the registry.
+        """
         self.block_seen()
-        character = event.character or ""
-        action = action_for(event.key, self.place)
-        if self.place is Place.PAD and event.key == "space":
+        character = (event.character or "").lower()
+        if self.place is Place.WIND and character.isdigit():
+            self.action_later()
+        tapping = self.place is Place.PAD or (self.place is Place.LINE and not self._line.value)
+        if tapping and event.key == "space":
             self._tap(event.time)
         elif self.place is Place.PAD and character in ZONE_KEYS and self.view.ball is not None:
             self.entering.chosen = None
             self._record(ZONE_KEYS[character])
-        elif action is not None and action.name not in ("keep", "tap"):
-            self._run(action.name)
-        elif self.place is Place.WIND and character.isdigit():
-            self.action_later()
-            self.on_key(event)
-        elif self.place is Place.LINE and event.is_printable and not self._line.has_focus:
-            self._line.put(self._line.value + character)
         else:
-            return
-        event.stop()
-        event.prevent_default()
+            return super().take_key(event)
+        return True
 
-    def on_shot_line_tapped(self, message: ShotLine.Tapped) -> None:
-        """A tap in the empty line."""
-        message.stop()
-        self._tap(message.moment)
+    def action_tap(self) -> None:
+        """A click on the foot says what the key is: a click is no moment to measure by."""
+        self._say("tap the space bar at the strike and at the landing")
+
+    def action_zone(self) -> None:
+        """A click on the foot says what the keys are."""
+        self._say("press a key of the number pad")
 
     def _tap(self, moment: float) -> None:
         if wrong := self.entering.tap(moment):
@@ -141,7 +136,7 @@ class SessionScreen(SessionAnswers):
     def action_type(self) -> None:
         """Back to the line."""
         self.entering.typing = self._line.display = True
-        self._line.focus()
+        self.set_focus(self._line)
         self._show_mode()
 
     # The wind
@@ -155,7 +150,7 @@ class SessionScreen(SessionAnswers):
         """Not now: the keys are as they were."""
         self.entering.asking_wind = False
         if self.entering.typing:
-            self._line.focus()
+            self.set_focus(self._line)
         self._show_mode()
 
     def action_same(self) -> None:
@@ -211,7 +206,7 @@ class SessionScreen(SessionAnswers):
             if reason is not None:
                 self._do(lambda live: live.skip(reason))
 
-        self.app.push_screen(SkipScreen(), answered)
+        self.go_to(SkipScreen(), answered)
 
     def action_instead(self) -> None:
         """Another shot in place of this ball: the line begins with the word."""
@@ -241,6 +236,7 @@ class SessionScreen(SessionAnswers):
             elif said == NO_THUNDER:
                 self._do(lambda live: live.take_thunder_back())
 
+        # In front of whatever the player looks at, and not only where the session is.
         self.app.push_screen(ThunderScreen(heard_at, self.trainer.clock), answered)
 
     def action_five(self) -> None:
@@ -252,11 +248,11 @@ class SessionScreen(SessionAnswers):
         from trainer.tui.screens.following import FollowPickScreen, FollowScreen  # noqa: PLC0415 - seldom wanted
 
         followed = self.trainer.followed
-        self.app.push_screen(FollowScreen(followed, self) if followed else FollowPickScreen(self))
+        self.go_to(FollowScreen(followed, self) if followed else FollowPickScreen(self))
 
     def action_pause(self) -> None:
         """Rest."""
-        self.app.push_screen(RestScreen(), lambda _: self._do(lambda live: live.rested()))
+        self.go_to(RestScreen(), lambda _: self._do(lambda live: live.rested()))
 
     def action_older(self) -> None:
         """Choose an older shot."""

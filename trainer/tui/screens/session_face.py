@@ -12,7 +12,7 @@ from trainer.tui.screens.session_drawing import ask_text, head_text, heard_conte
 from trainer.tui.screens.session_pictures import PARTS, STRIP, ended_text, is_roomy, panel_text, part_names
 from trainer.tui.screens.session_state import Entering
 from trainer.tui.widgets.last_shots import shot_lines
-from trainer.tui.widgets.line import ShotLine
+from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.next_ball import next_ball, no_ball
 from trainer.tui.widgets.pad import PAD
 from trainer.tui.widgets.panel import Panel, Room
@@ -52,19 +52,24 @@ class SessionFace(Frame):
         yield Words(id="heard")
         yield Words(id="ask", classes="asked")
         yield Words("\n".join(PAD), id="pad")
-        yield ShotLine(id="line")
+        yield Line(id="line")
         yield Words(id="check", classes="quiet")
         yield Room(id="shots")
 
     @property
-    def _line(self) -> ShotLine:
-        return self.query_one("#line", ShotLine)
+    def _line(self) -> Line:
+        return self.query_one("#line", Line)
+
+    @property
+    def typed_into(self) -> Line | None:
+        """The line, unless the keys are balls or answer a question."""
+        return self._line if self.place is Place.LINE else None
 
     def _say(self, text: str, *, wrong: bool = False) -> None:
         heard = self.query_one("#heard", Words)
         heard.set_class(wrong, "wrong")
         large = not (wrong or self.entering.typing or self.is_compact) and bool(text)
-        heard.show(heard_content(self.view, text, self.size.width - 22, large=large))
+        heard.show(heard_content(self.view, text, self.window.width - 22, large=large))
 
     def _show_mode(self) -> None:
         """The mode of the keys has changed, or the view has."""
@@ -73,7 +78,7 @@ class SessionFace(Frame):
 
     def redraw(self) -> None:
         """Everything that the view, the figures and the window decide."""
-        columns, rows = self.app.size
+        columns, rows = self.window
         compact, tall = self.is_compact, rows >= TALL_ROWS
         wind_columns = 0 if compact else _WIND_COLUMNS_WIDE if columns >= WIDE_COLUMNS else _WIND_COLUMNS
         self.query_one("#head", Words).show(head_text(self.view, columns - 2, compact=compact))
@@ -93,7 +98,7 @@ class SessionFace(Frame):
 
     @property
     def _roomy(self) -> bool:
-        return is_roomy(*self.app.size)
+        return is_roomy(*self.window)
 
     def _draw_figures(self) -> None:
         """The strip, the pictures, and what a block changed."""
@@ -102,7 +107,7 @@ class SessionFace(Frame):
         self._draw_panel()
 
     def _draw_panel(self) -> None:
-        part, columns = self.entering.part, self.app.size.width - 2
+        part, columns = self.entering.part, self.window.width - 2
         panel, alone = self.query_one("#panel", Panel), part != STRIP
         panel.set_class(alone, "alone")
         self.query_one("#shots").display = not alone
@@ -130,7 +135,7 @@ class SessionFace(Frame):
 
     def _draw_ended(self) -> None:
         ended = self.query_one("#ended", Words)
-        text = ended_text(self.view, self.figures, self.entering.block_seen, self.app.size.width - 2)
+        text = ended_text(self.view, self.figures, self.entering.block_seen, self.window.width - 2)
         ended.display = bool(text)
         ended.show(text)
 
@@ -147,7 +152,7 @@ class SessionFace(Frame):
         self.query_one("#ball", Words).show(content)
 
     def _draw_strip(self) -> None:
-        columns = self.app.size.width - 2
+        columns = self.window.width - 2
         wide = columns >= WIDE_COLUMNS
         text = strip_text(self.view, self.figures, columns, compact=self.is_compact, wide=wide)
         self.query_one("#strip", Words).show(text)
@@ -163,4 +168,4 @@ class SessionFace(Frame):
             shots.show("\n".join(f"- {note}" for note in view.notes))
             return
         rows = max(shots.size.height, 1)
-        shots.show(shot_lines(view.shots, self.entering.chosen, self.app.size.width - 2, rows))
+        shots.show(shot_lines(view.shots, self.entering.chosen, self.window.width - 2, rows))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import ClassVar
+
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 
+from trainer.tui.screens.standing import Overlay
 from trainer.tui.widgets.words import Words
 
 REASONS = {
@@ -19,17 +21,14 @@ REASONS = {
 }
 
 
-class SkipScreen(ModalScreen[str | None]):
+class SkipScreen(Overlay[str]):
     """Five reasons, one key each."""
 
     CSS = """
     SkipScreen { align: center middle; background: $background 60%; }
     SkipScreen > Vertical { width: 56; height: auto; background: $surface; border: round $primary; padding: 0 2; }
     """
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        Binding("escape,q", "back", show=False),
-        Binding("ctrl+q,ctrl+c", "app.leave", show=False),
-    ]
+    KEYS: ClassVar[Mapping[str, str]] = dict.fromkeys(("escape", "q"), "close")
 
     def compose(self) -> ComposeResult:
         """The question."""
@@ -37,28 +36,22 @@ class SkipScreen(ModalScreen[str | None]):
         with Vertical():
             yield Words(f"Skip this ball: why?\n\n{rows}\n\nIn your own words: type skip and why. Esc goes back.")
 
-    def on_key(self, event: events.Key) -> None:
-        """One key is the answer."""
-        if event.character in REASONS:
-            event.stop()
-            self.dismiss(REASONS[event.character])
-
-    def action_back(self) -> None:
-        """No ball is skipped."""
-        self.dismiss(None)
+    def take_key(self, event: events.Key) -> bool:
+        """One key is the answer; without one no ball is skipped."""
+        if event.character not in REASONS:
+            return super().take_key(event)
+        self.close(REASONS[event.character])
+        return True
 
 
-class RestScreen(ModalScreen[None]):
+class RestScreen(Overlay[None]):
     """A rest: nothing moves until the player does."""
 
     CSS = """
     RestScreen { align: center middle; background: $background 60%; }
     RestScreen > Vertical { width: 56; height: auto; background: $surface; border: round $primary; padding: 0 2; }
     """
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        Binding("enter,escape,space,p", "dismiss", show=False),
-        Binding("ctrl+q,ctrl+c", "app.leave", show=False),
-    ]
+    KEYS: ClassVar[Mapping[str, str]] = dict.fromkeys(("enter", "escape", "space", "p"), "close")
 
     def compose(self) -> ComposeResult:
         """The sentence."""

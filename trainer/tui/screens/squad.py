@@ -99,7 +99,7 @@ class SquadScreen(WorkScreen[SquadPage]):
 
     def draw(self, view: SquadPage) -> None:
         """The list around the one pointed at, and his lines."""
-        columns = self.app.size.width - 2
+        columns = self.window.width - 2
         rows, detail = self.query_one("#members", Rows), self.query_one("#member-detail", Words)
         if not view.rows:
             rows.show("\n".join(_folded(EMPTY, columns)))
@@ -149,22 +149,18 @@ class SquadScreen(WorkScreen[SquadPage]):
         from trainer.tui.screens.squad_member import MemberScreen  # noqa: PLC0415 - opened from here only
 
         if self.row is not None:
-            self.trainer.push_screen(MemberScreen(self.row.alias))
+            self.go_to(MemberScreen(self.row.alias))
 
     def action_assign(self) -> None:
         """Write a plan out, to the one pointed at unless others are named."""
         from trainer.tui.screens.squad_assign import AssignScreen  # noqa: PLC0415 - as above
 
         if self.row is not None:
-            self.trainer.push_screen(AssignScreen(self.row.alias))
+            self.go_to(AssignScreen(self.row.alias))
 
     def action_collect(self) -> None:
         """Pick a folder, and read its result files in."""
-
-        def picked(typed: str) -> None:
-            self.trainer.switch_screen(CollectScreen(typed))
-
-        self.trainer.push_screen(PickScreen("Collect result files: in which folder?", picked, folders_only=True))
+        self.go_to(CollectPickScreen())
 
 
 def _row_words(row: MemberRow) -> str:
@@ -207,7 +203,7 @@ class ResultScreen(WorkScreen[ResultPage]):
 
     def draw(self, view: ResultPage) -> None:
         """What came of it, and what could not be taken."""
-        columns = self.app.size.width - 3
+        columns = self.window.width - 3
         lines = [line for each in view.lines for line in _folded(each, columns)]
         told = ["", "Not taken:", *dashed(view.warnings, columns), "", CORRECTIONS] if view.warnings else []
         self.query_one("#result", Words).show("\n".join([*lines, *told]))
@@ -282,3 +278,14 @@ class CollectScreen(ResultScreen):
         if self.trainer.has_player:
             self.trainer.day_changed()
         super().action_back()
+
+
+class CollectPickScreen(PickScreen):
+    """The way into collecting: the folder first; going back leads to the squad."""
+
+    def __init__(self) -> None:
+        super().__init__("Collect result files: in which folder?", folders_only=True)
+
+    def picked(self, typed: str) -> None:
+        """Collect it, in the place of the list."""
+        self.give_way_to(CollectScreen(typed))

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.message import Message
 
 from trainer.application.views.squad import AssignSetup, ResultPage
 from trainer.tui.actions import Place
-from trainer.tui.messages import Looked
+from trainer.tui.messages import Looked, Told
 from trainer.tui.screens.forms import FormScreen, labelled
 from trainer.tui.screens.squad import ToldScreen, squad_desk
 from trainer.tui.widgets.choice import Listing
@@ -15,7 +14,7 @@ from trainer.tui.widgets.line import Line
 from trainer.tui.widgets.words import Words
 
 
-class Written(Message):
+class Written(Told):
     """The folders were written, and what is said of them."""
 
     def __init__(self, page: ResultPage) -> None:
@@ -63,10 +62,10 @@ class AssignScreen(FormScreen):
         self.query_one("#due", Line).put(setup.due)
         self.query_one("#folder", Line).put(setup.folder)
         known = f"In the squad: {', '.join(setup.aliases)}"
-        self.query_one("#assign-known", Words).show(known[: self.app.size.width * 2])
+        self.query_one("#assign-known", Words).show(known[: self.window.width * 2])
         listing = self.query_one(Listing)
         listing.offer([(plan.id, f"{plan.title}  ({plan.detail})") for plan in setup.plans])
-        listing.focus()
+        self.set_focus(listing)
         self._show_plan()
 
     def _show_plan(self) -> None:
@@ -86,11 +85,9 @@ class AssignScreen(FormScreen):
             return
         to, due, folder = (self.query_one(where, Line).value for where in ("#to", "#due", "#folder"))
         now = self.trainer.clock()
-        self.trainer.desk.ask(
-            self, lambda practice: Written(squad_desk(practice).assign(plan_id, to, due, folder, now))
-        )
+        self.send(lambda practice: Written(squad_desk(practice).assign(plan_id, to, due, folder, now)))
 
     def on_written(self, message: Written) -> None:
         """It is on the disk."""
         message.stop()
-        self.trainer.switch_screen(ToldScreen(message.page))
+        self.give_way_to(ToldScreen(message.page))

@@ -85,7 +85,7 @@ class MemberScreen(WorkScreen[MemberPage]):
 
     def draw(self, view: MemberPage) -> None:
         """Assignments, groups of like balls, notes, progress."""
-        columns = self.app.size.width - 3
+        columns = self.window.width - 3
         first = self._first
         width = max((len(each.short) for each in view.row.assignments), default=0)
         lines = [
@@ -165,4 +165,4 @@ class MemberScreen(WorkScreen[MemberPage]):
         """Write a plan out to him."""
         from trainer.tui.screens.squad_assign import AssignScreen  # noqa: PLC0415 - opened from here only
 
-        self.trainer.push_screen(AssignScreen(self.alias))
+        self.go_to(AssignScreen(self.alias))

@@ -13,8 +13,8 @@ from textual.content import Content
 from trainer.application.views.table import ColumnRow, QuestionView
 from trainer.tui.actions import Place
 from trainer.tui.screens.work import WorkScreen
+from trainer.tui.widgets.folding import folded
 from trainer.tui.widgets.rows import Rows
-from trainer.tui.widgets.wind_picture import folded
 from trainer.tui.widgets.words import Words
 
 View = TypeVar("View")
@@ -82,7 +82,7 @@ class TableScreen(WorkScreen[View]):
     def draw(self, view: View) -> None:
         """Question, answers, page."""
         asked = self.question_of(view)
-        columns = self.app.size.width - 3
+        columns = self.window.width - 3
         head, answers = self.query_one("#asked-head", Words), self.query_one("#answers", Rows)
         head.display = asked is not None
         answers.display = asked is not None and bool(asked.choices)

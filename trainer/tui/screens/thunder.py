@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime
+from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 
 from trainer.application.session.thunder import may_go_on_at, wait_words
+from trainer.tui.screens.standing import Overlay
 from trainer.tui.widgets.words import Words
 
 LOOK_EVERY_S = 5.0
@@ -22,19 +22,18 @@ _KEYS = (
 )
 
 
-class ThunderScreen(ModalScreen[str]):
+class ThunderScreen(Overlay[str]):
     """Stop. Says from when it may go on; Enter goes on then, and not before."""
 
     CSS = """
     ThunderScreen { align: center middle; background: $background 60%; }
     ThunderScreen > Vertical { width: 58; height: auto; background: $surface; border: round $error; padding: 0 2; }
     """
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        Binding("l,ctrl+t", "again", show=False),
-        Binding("n", "none", show=False),
-        Binding("enter,escape,space", "go_on", show=False),
-        Binding("ctrl+q,ctrl+c", "app.leave", show=False),
-    ]
+    KEYS: ClassVar[Mapping[str, str]] = {
+        **dict.fromkeys(("l", "ctrl+t"), "again"),
+        "n": "none",
+        **dict.fromkeys(("enter", "escape", "space"), "go_on"),
+    }
 
     def __init__(self, heard_at: datetime, clock: Callable[[], datetime]) -> None:
         super().__init__()
@@ -63,11 +62,11 @@ class ThunderScreen(ModalScreen[str]):
 
     def action_again(self) -> None:
         """Thunder once more."""
-        self.dismiss(HEARD_AGAIN)
+        self.close(HEARD_AGAIN)
 
     def action_none(self) -> None:
         """It was none."""
-        self.dismiss(NO_THUNDER)
+        self.close(NO_THUNDER)
 
     def action_go_on(self) -> None:
         """On again, when the wait is over."""
@@ -75,4 +74,4 @@ class ThunderScreen(ModalScreen[str]):
             earliest = may_go_on_at(self._heard_at)
             self.notify(f"Not before {earliest:%H:%M}.", timeout=3)
         else:
-            self.dismiss(WAITED)
+            self.close(WAITED)

@@ -15,7 +15,7 @@ from trainer.application.session.typed_check import check_temperature, check_win
 from trainer.application.views.practice import TodayView, WindView, harmless
 from trainer.core.conditions import UNKNOWN_WIND, Ball, Surface, Wind
 from trainer.core.errors import InputError
-from trainer.tui.actions import Place, bindings
+from trainer.tui.actions import Place
 from trainer.tui.messages import CostsShown, CrowdMet, Refused, SessionShown, TodayShown
 from trainer.tui.screens.frame import TALL_ROWS
 from trainer.tui.screens.today_round import TodayRound
@@ -38,12 +38,6 @@ NO_WIND_YET = (
 
 class TodayScreen(TodayRound):
     """Conditions and plan."""
-
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        *bindings(Place.TODAY, leave_out=["next_field"]),
-        ("down", "move(1)", ""),
-        ("up", "move(-1)", ""),
-    ]
 
     def __init__(self) -> None:
         super().__init__()
@@ -77,8 +71,8 @@ class TodayScreen(TodayRound):
 
     def on_mount(self) -> None:
         """Take the keys at once, and have the store read in its thread."""
-        self.query_one("#wind", Line).focus()
-        self.call_after_refresh(self._ask_for_the_day)
+        self.set_focus(self.query_one("#wind", Line))
+        self.soon(self._ask_for_the_day)
 
     def _ask_for_the_day(self) -> None:
         now = self.trainer.clock()
@@ -137,7 +131,7 @@ class TodayScreen(TodayRound):
         if view.wind_words and not wind.value:
             wind.put(view.wind_words)
         if view.open_session is not None and not wind.value.strip(view.wind_words):
-            plans.focus()
+            self.set_focus(plans)
         self._show_purpose()
         self._check()
         self._ask(view.problems[0] if view.problems else "")
@@ -228,21 +222,10 @@ class TodayScreen(TodayRound):
             picture.show("")
             return
         if self.is_compact:
-            picture.show("\n".join(short_lines(self._wind_view, self.app.size.width - 2)))
+            picture.show("\n".join(short_lines(self._wind_view, self.window.width - 2)))
             return
-        in_full = self.app.size.height >= TALL_ROWS
+        in_full = self.window.height >= TALL_ROWS
         picture.show("\n".join(wind_lines(self._wind_view, PICTURE_COLUMNS, PICTURE_ROWS, in_full=in_full)))
-
-    def on_input_submitted(self) -> None:
-        """Enter begins from any field."""
-        self.action_begin()
-
-    def action_move(self, step: int) -> None:
-        """Go to the next field or the one before."""
-        if step > 0:
-            self.focus_next()
-        else:
-            self.focus_previous()
 
     def action_begin(self) -> None:
         """Begin with what stands here, or go on with the open session."""
@@ -285,11 +268,11 @@ class TodayScreen(TodayRound):
             return
         plans = self.query_one("#plans", Listing)
         plans.point_at(plan_id)
-        plans.focus()
+        self.set_focus(plans)
         if wind_words:
             self.query_one("#wind", Line).put(wind_words)
         if self._view.open_session is None:
-            self.call_after_refresh(self.action_begin)
+            self.soon(self.action_begin)
 
     def _stated(self) -> StatedConditions:
         """What the fields say. Raises InputError for the first that cannot be read."""

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
-from textual.binding import Binding
-from textual.containers import Vertical
-from textual.screen import ModalScreen
+from collections.abc import Mapping
+from typing import ClassVar
 
+from textual.app import ComposeResult
+from textual.containers import Vertical
+
+from trainer.tui.screens.standing import Overlay
 from trainer.tui.widgets.rows import Rows
 
 STEPS = (
@@ -33,19 +35,18 @@ STEPS = (
 )
 
 
-class TourScreen(ModalScreen[None]):
+class TourScreen(Overlay[None]):
     """One step at a time."""
 
     CSS = """
     TourScreen { align: center middle; background: $background 60%; }
     TourScreen > Vertical { width: 58; height: auto; background: $surface; border: round $primary; padding: 0 2; }
     """
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        Binding("enter,space,right,l,down,j", "step(1)", show=False),
-        Binding("left,h,up,k", "step(-1)", show=False),
-        Binding("escape,q", "dismiss(None)", show=False),
-        Binding("ctrl+q,ctrl+c", "app.leave", show=False),
-    ]
+    KEYS: ClassVar[Mapping[str, str]] = {
+        **dict.fromkeys(("enter", "space", "right", "l", "down", "j"), "next_step"),
+        **dict.fromkeys(("left", "h", "up", "k"), "last_step"),
+        **dict.fromkeys(("escape", "q"), "close"),
+    }
 
     def __init__(self) -> None:
         super().__init__()
@@ -66,14 +67,19 @@ class TourScreen(ModalScreen[None]):
         keys = "Enter to the day" if last else "Enter goes on · Esc skips the rest"
         self.query_one("#step", Rows).show(f"{self.step + 1} of {len(STEPS)} · {title}\n\n{words}\n\n{keys}")
 
-    def action_step(self, step: int) -> None:
-        """The next step, or the one before; behind the last is the day."""
-        if self.step + step >= len(STEPS):
-            self.dismiss(None)
-            return
-        self.step = max(self.step + step, 0)
+    def action_next_step(self) -> None:
+        """The next step; behind the last is the day."""
+        if self.step + 1 < len(STEPS):
+            self.step += 1
+            self._draw()
+        else:
+            self.close()
+
+    def action_last_step(self) -> None:
+        """The step before."""
+        self.step = max(self.step - 1, 0)
         self._draw()
 
     def on_rows_clicked(self, message: Rows.Clicked) -> None:
         """A click goes on."""
-        self.action_step(1)
+        self.action_next_step()

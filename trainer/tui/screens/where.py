@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import importlib
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, ClassVar, cast
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.containers import Vertical
-from textual.screen import ModalScreen, Screen
+from textual.screen import Screen
 
+from trainer.tui.screens.standing import Overlay
 from trainer.tui.widgets.rows import Rows
 
 
@@ -50,20 +51,19 @@ def destination_lines() -> list[str]:
     return [f"{each.digit}  {each.name:13}{each.purpose}" for each in DESTINATIONS]
 
 
-class WhereScreen(ModalScreen[Destination | None]):
+class WhereScreen(Overlay[None]):
     """One digit goes there."""
 
     CSS = """
     WhereScreen { align: center middle; background: $background 60%; }
     WhereScreen > Vertical { width: 58; height: auto; background: $surface; border: round $primary; padding: 0 1; }
     """
-    BINDINGS = [  # noqa: RUF012 - Textual's own name
-        Binding("escape,q,f2", "dismiss(None)", show=False),
-        Binding("j,down", "point(1)", show=False),
-        Binding("k,up", "point(-1)", show=False),
-        Binding("enter", "go", show=False),
-        Binding("ctrl+q,ctrl+c", "app.leave", show=False),
-    ]
+    KEYS: ClassVar[Mapping[str, str]] = {
+        **dict.fromkeys(("escape", "q", "f2"), "close"),
+        **dict.fromkeys(("j", "down"), "down"),
+        **dict.fromkeys(("k", "up"), "up"),
+        "enter": "go",
+    }
 
     def __init__(self) -> None:
         super().__init__()
@@ -82,23 +82,36 @@ class WhereScreen(ModalScreen[Destination | None]):
         lines = [f"{'▸' if i == self._index else ' '} {line}" for i, line in enumerate(destination_lines())]
         self.query_one("#where", Rows).show("\n".join(["Look at …", *lines, "Esc goes back."]))
 
-    def on_key(self, event: events.Key) -> None:
+    def take_key(self, event: events.Key) -> bool:
         """A digit goes there."""
-        for each in DESTINATIONS:
-            if event.key == each.digit:
-                event.stop()
-                self.dismiss(each)
+        wanted = next((each for each in DESTINATIONS if each.digit == event.key), None)
+        if wanted is None:
+            return super().take_key(event)
+        self._go(wanted)
+        return True
 
     def on_rows_clicked(self, message: Rows.Clicked) -> None:
         """A click goes there."""
         if 1 <= message.line <= len(DESTINATIONS):
-            self.dismiss(DESTINATIONS[message.line - 1])
+            self._go(DESTINATIONS[message.line - 1])
 
-    def action_point(self, step: int) -> None:
-        """Point at the next one."""
+    def _go(self, wanted: Destination) -> None:
+        if self.is_active:
+            self.trainer.to_the_day()
+            self.trainer.push_screen(wanted.made())
+
+    def _point(self, step: int) -> None:
         self._index = (self._index + step) % len(DESTINATIONS)
         self._draw()
 
+    def action_down(self) -> None:
+        """Point at the next one."""
+        self._point(1)
+
+    def action_up(self) -> None:
+        """Point at the one before."""
+        self._point(-1)
+
     def action_go(self) -> None:
         """Go where it points."""
-        self.dismiss(DESTINATIONS[self._index])
+        self._go(DESTINATIONS[self._index])

@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar
 
-from textual import events
-
-from trainer.tui.actions import action_for
 from trainer.tui.messages import Looked, Progressed
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.share_bars import share_bar
@@ -20,7 +17,7 @@ _BAR_COLUMNS = 24
 
 
 class WorkScreen(LookScreen[View]):
-    """A view, and keys that change what it shows. Keys are taken in the order they were hit."""
+    """A view, and keys that change what it shows."""
 
     def do(self, job: Callable[[Practice], View], *, quietly: bool = False) -> None:
         """Have `job` done; its view is shown unless something newer was asked. `quietly` says nothing meanwhile."""
@@ -37,26 +34,6 @@ class WorkScreen(LookScreen[View]):
         if self.waiting:
             bar = share_bar(message.done / max(message.whole, 1), _BAR_COLUMNS)
             self.say(f"{message.what} {bar} {message.done:,} of {message.whole:,}   x stops it")
-
-    def on_key(self, event: events.Key) -> None:
-        """What a key does where the player is; what is typed into a line never comes here."""
-        if not self.take_key(event):
-            return
-        event.stop()
-        event.prevent_default()
-
-    def take_key(self, event: events.Key) -> bool:
-        """Do what a key does; False for one that does nothing here."""
-        action = action_for(event.key, self.place)
-        if action is None or (self.typing and event.key not in action.line_keys):
-            return False
-        self.run_named(action.name)
-        return True
-
-    def run_named(self, name: str) -> None:
-        """Do an action of the registry, the screen's own or the app's."""
-        owner = self if hasattr(self, f"action_{name}") else self.app
-        getattr(owner, f"action_{name}")()
 
     def lines_of(self, view: View) -> str:
         """What is copied is lines."""

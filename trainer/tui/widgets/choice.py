@@ -49,14 +49,14 @@ class Choice(Words, can_focus=True):
             parts.append(" ")
         self.show(Content.assemble(*parts))
 
-    def on_key(self, event: events.Key) -> None:
-        """Choose with the arrows, h and l, or the space bar."""
+    def take_key(self, event: events.Key) -> bool:
+        """Choose with the arrows, h and l, or the space bar; False for every other key."""
         step = {"left": -1, "h": -1, "right": 1, "l": 1, "space": 1}.get(event.key)
         if step is None:
-            return
-        event.stop()
+            return False
         values = [value for value, _ in self._options]
         self.choose(values[(values.index(self.value) + step) % len(values)])
+        return True
 
     def on_click(self, event: events.Click) -> None:
         """Choose what was clicked on."""
@@ -134,12 +134,10 @@ class Listing(Words, can_focus=True):
         """Show that they do not."""
         self.draw()
 
-    def on_key(self, event: events.Key) -> None:
-        """Move with arrows, j and k; past the end the screen moves on."""
+    def take_key(self, event: events.Key) -> bool:
+        """Move with arrows, j and k; False for every other key, and past the end, where the screen moves on."""
         step = {"down": 1, "j": 1, "up": -1, "k": -1}.get(event.key)
-        if step is not None and self.move(step):
-            event.stop()
-            event.prevent_default()
+        return step is not None and self.move(step)
 
     def on_click(self, event: events.Click) -> None:
         """Choose the row that was clicked on."""

@@ -17,6 +17,11 @@ def dashed(sentences: Iterable[str], columns: int) -> list[str]:
     ]
 
 
+def folded(text: str, columns: int) -> list[str]:
+    """`text` in lines of at most `columns`, broken between words; a word with hyphens stays one."""
+    return textwrap.wrap(" ".join(text.split()), columns, break_on_hyphens=False)
+
+
 def cut(line: str, columns: int) -> str:
     """`line`, with a mark at its end where it is longer than `columns`."""
     return line if len(line) <= columns else f"{line[: max(columns - 1, 0)]}…"

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, cast
+
 from textual import events
 from textual.content import Content
 
-from trainer.tui.actions import Action, Place, footer_actions, target_of
+from trainer.tui.actions import Action, Place, footer_actions
 from trainer.tui.widgets.words import Words
+
+if TYPE_CHECKING:
+    from trainer.tui.screens.frame import Frame
 
 _APART = "  "
 
@@ -33,11 +38,11 @@ class Foot(Words):
             self._ends.append((_width(items[:number]), action))
         self.show(Content.assemble(*parts).rstrip())
 
-    async def on_click(self, event: events.Click) -> None:
+    def on_click(self, event: events.Click) -> None:
         """Do what is named where the click was."""
         for end, action in self._ends:
             if event.x - 1 < end:
-                await self.screen.run_action(target_of(action))
+                cast("Frame", self.screen).run_named(action.name)
                 return
 
 

@@ -9,11 +9,6 @@ from textual.content import Content
 from trainer.application.views.group import GroupRow, GroupView
 
 NEXT, TO_COME = "_", "·"
-GRID_KEYS = (
-    "7 long left   8 long      9 long right",
-    "4 left        5 PIN-HIGH  6 right         0 or x mishit",
-    "1 short left  2 short     3 short right   - not seen",
-)
 _ALIAS = 14
 
 

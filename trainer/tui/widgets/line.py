@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from textual import events
-from textual.message import Message
 from textual.widgets import Input
 
 from trainer.application.views.practice import harmless
 
 LONGEST = 200
+_EDITING = {
+    "backspace": "delete_left",
+    "delete": "delete_right",
+    "left": "cursor_left",
+    "right": "cursor_right",
+    "home": "home",
+    "end": "end",
+}
+"""Keys of a line and Textual's actions for them."""
 
 
 class Line(Input):
@@ -23,6 +31,19 @@ class Line(Input):
         self.value = text
         self.cursor_position = len(text)
 
+    def take_key(self, event: events.Key) -> bool:
+        """A letter, or a key that moves in the line or takes from it; False for every other key.
+
+        Textual would do them later: each would come behind what is typed after it.
+        """
+        if event.is_printable and event.character is not None:
+            self.replace(event.character, *self.selection)
+        elif event.key in _EDITING:
+            getattr(self, f"action_{_EDITING[event.key]}")()
+        else:
+            return False
+        return True
+
     def _on_paste(self, event: events.Paste) -> None:
         """Take the first line of a paste, without what could steer the terminal; say what was not taken."""
         event.stop()
@@ -34,46 +55,3 @@ class Line(Input):
         self.replace(harmless(first), *self.selection)
         if more.strip():
             self.notify("Pasted several lines: only the first is taken.", timeout=4)
-
-
-class ShotLine(Line):
-    """The session's line. It empties itself at Enter, so that what is typed next cannot mix with what was entered.
-
-    A space in the empty line is a tap, since no shot begins with one.
-    """
-
-    class Entered(Message):
-        """The line was entered."""
-
-        def __init__(self, text: str) -> None:
-            super().__init__()
-            self.text = text
-
-    class Tapped(Message):
-        """The space bar was hit in the empty line, at `moment` of the monotonic clock."""
-
-        def __init__(self, moment: float) -> None:
-            super().__init__()
-            self.moment = moment
-
-    async def _on_key(self, event: events.Key) -> None:
-        if event.key == "enter":
-            event.stop()
-            event.prevent_default()
-            self.enter()
-        elif event.key == "backspace":
-            # By Textual's own binding it would come behind the letter typed after it.
-            event.stop()
-            event.prevent_default()
-            self.action_delete_left()
-        elif event.key == "space" and not self.value:
-            event.stop()
-            event.prevent_default()
-            self.post_message(self.Tapped(event.time))
-        else:
-            await super()._on_key(event)
-
-    def enter(self) -> None:
-        """Give away what stands in the line."""
-        text, self.value = self.value, ""
-        self.post_message(self.Entered(text))

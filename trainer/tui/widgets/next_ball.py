@@ -6,7 +6,7 @@ from textual.content import Content
 
 from trainer.application.views.practice import BallView, SessionView
 from trainer.tui.widgets.big_text import big_lines, big_width, can_draw
-from trainer.tui.widgets.wind_picture import folded
+from trainer.tui.widgets.folding import folded
 
 Part = str | tuple[str, str]
 _APART = "   "

@@ -6,6 +6,7 @@ import math
 
 from trainer.application.views.practice import WindView
 from trainer.tui.widgets.dots import Dots
+from trainer.tui.widgets.folding import folded
 
 STREAKS_FROM_BEAUFORT = (1, 4, 6)
 """Least Beaufort number for one, two and three streaks."""
@@ -88,15 +89,3 @@ def short_lines(wind: WindView, columns: int) -> list[str]:
         longer = f"{costs} · {cost}" if costs else f"  {cost}"
         costs = longer if len(longer) <= columns else costs
     return [line[:columns] for line in (*lines, costs) if line]
-
-
-def folded(text: str, columns: int) -> list[str]:
-    """`text` in lines of at most `columns`, broken between words."""
-    lines = [""]
-    for word in text.split():
-        candidate = f"{lines[-1]} {word}".strip()
-        if len(candidate) <= columns:
-            lines[-1] = candidate
-        else:
-            lines.append(word[:columns])
-    return [line for line in lines if line]
