@@ -50,6 +50,19 @@ async def test_in_a_round_no_session_begins_and_no_cost_is_told(path: Path) -> N
         assert isinstance(app.screen, TodayScreen)
 
 
+async def test_what_the_wind_costs_goes_with_a_round_and_comes_back_after_it(path: Path) -> None:
+    async with running(path) as (app, pilot):
+        await day_is_shown(app, pilot)
+        line(app, "#wind").put("14mph 1h")
+        await until(pilot, lambda: "short" in words(app, "#picture"), "the cost")
+        await pilot.press("f3", "f3")
+        await until(pilot, lambda: "in a round" in words(app, "#asked"), "the round")
+        assert "short" not in words(app, "#picture")
+        await pilot.press("f3", "f3")
+        await until(pilot, lambda: "in a round" not in words(app, "#asked"), "its end")
+        await until(pilot, lambda: "short" in words(app, "#picture"), "the cost again")
+
+
 async def test_a_round_ends_after_two_presses_and_typing_calls_it_off(path: Path) -> None:
     async with running(path) as (app, pilot):
         await day_is_shown(app, pilot)

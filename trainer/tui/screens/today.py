@@ -113,6 +113,9 @@ class TodayScreen(TodayRound):
         self._fill(view)
 
     def _fill(self, view: TodayView) -> None:
+        if self._view is not None and bool(self._view.in_round) != bool(view.in_round):
+            # What the wind costs is not told in a round, and is told again after it.
+            self._wind_view = None
         self._view = view
         alias = harmless(view.profile.alias)
         self.query_one("#head", Words).show(f"Today, {view.now:%a %d %b %H:%M} · {alias} · {view.past}")
@@ -211,6 +214,8 @@ class TodayScreen(TodayRound):
 
     def on_costs_shown(self, message: CostsShown) -> None:
         """What the wind costs was worked out; it may have been typed over meanwhile."""
+        if self._view is None or self._view.in_round:
+            return
         if self._wind_view is not None and message.text == self.query_one("#wind", Line).value:
             self._wind_view = replace(self._wind_view, costs=message.costs)
             self.redraw()
