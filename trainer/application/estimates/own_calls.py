@@ -12,7 +12,7 @@ import numpy as np
 
 from trainer.application.evidence.history import History, local
 from trainer.application.evidence.reading_error import reading_sd_mps
-from trainer.core.conditions import Wind, WindKnowledge, clock_hour, turned_by_rad
+from trainer.core.conditions import Wind, WindKnowledge, turned_by_rad
 from trainer.core.decide.change import Level, level_of
 from trainer.core.decide.scoring import LEVELS
 from trainer.core.units import UnitChoice, change_from_si, counted, require_range
@@ -74,16 +74,6 @@ def say_carry(store: Store, session_id: int, carry_m: float, at: datetime) -> Ow
 def guess_wind(store: Store, session_id: int, wind: Wind, at: datetime) -> OwnCall:
     """Keep the wind that the player feels, before its reading is shown to him."""
     return store.add_own_call(session_id, at, wind=wind)
-
-
-def said_words(call: OwnCall, units: UnitChoice) -> str:
-    """`you said 140 yd for the next ball`, `you guessed 12 mph from 1h`."""
-    if call.carry_m is not None:
-        return f"you said {units.shown_distance(call.carry_m)} for the next ball"
-    speed_mps = call.wind_mps or 0.0
-    if speed_mps == 0:
-        return "you guessed no wind"
-    return f"you guessed {units.shown_speed(speed_mps)} from {clock_hour(call.wind_from_rad or 0.0)}h"
 
 
 def own_calls_of(said: Sequence[OwnCall], history: History) -> OwnCalls:

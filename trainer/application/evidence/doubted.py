@@ -10,14 +10,12 @@ import numpy as np
 from trainer.application.evidence.cells import Bench
 from trainer.application.evidence.flown import wind_terms
 from trainer.application.evidence.history import History
+from trainer.application.evidence.known_tags import SURE
 from trainer.application.evidence.own_flight import APEX_RELATIVE_SD, HANG_SD_S, LAUNCH_SD_RAD, LOG_SPIN_SD
 from trainer.core.bag import Cell, Swing
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.identity import Features, flew_like_full
 from trainer.store.records import ShotRecord
-
-SURE = "sure"
-"""The tag by which a player says that the shot was the one he said."""
 
 HIDDEN_SPREAD = 1.5
 """A cell's mean height and time differ from the flight's expectation too: its scatter is taken half as wide again."""

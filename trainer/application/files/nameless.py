@@ -1,6 +1,6 @@
 """Rows without what tells who hit them.
 
-Alias, notes, plan and own words (tags, own names of clubs and flags) go or are numbered; sessions, readings and shots
+Alias, notes, plan and own words (tags that the trainer does not know, own names of clubs and flags) go or are numbered; sessions, readings and shots
 are numbered anew, so that nothing joins them to another file. Dates are moved together so that the first day is
 1 January 2000: days between and times of day stay, since day effects and the wind's order need them.
 """
@@ -11,13 +11,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from trainer.application.evidence.known_tags import KNOWN_TAGS
 from trainer.core.bag import is_usual_club
 from trainer.exchange.export_table import ExportRow, GapRow, ReadingRow, SessionRow
 
 FIRST_DAY = date(2000, 1, 1)
 ALIAS = "player"
-KNOWN_TAGS = frozenset({"sure", "low-checked", "under", "over"})
-"""Tags that the trainer itself understands; any other may hold a name."""
 
 
 class Numbers:

@@ -9,18 +9,13 @@ from functools import lru_cache
 import numpy as np
 
 from trainer.application.evidence.history import History, local
+from trainer.application.evidence.known_tags import LOW_CHECKED, NOT_LOW, OVER_THE_LINE, UNDER_THE_LINE
 from trainer.core.bag import Bag, Swing
 from trainer.core.flight.delivery import reference_delivery
 from trainer.core.flight.trajectory import fly
 from trainer.core.schedule.progress import PastShot
 from trainer.core.shot import ShotEntry
 from trainer.store.records import ShotRecord
-
-LOW_CHECKED, UNDER_THE_LINE = "low-checked", "under"
-"""Tags that say a flight was low: somebody's yes, and a ball under a sight line."""
-
-NOT_LOW, OVER_THE_LINE = "not-low", "over"
-"""Tags that say it was not."""
 
 LOW_APEX_SHARE, LOW_HANG_SHARE, LOW_LAUNCH_SHARE = 0.80, 0.92, 0.92
 """A low shot's height, time in the air and launch are at most these shares of the same club's full swing in still air

@@ -7,16 +7,18 @@ import statistics
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from trainer.application.planning.past_shots import OVER_THE_LINE, UNDER_THE_LINE
+from trainer.application.evidence.known_tags import (
+    IN_THE_GAP,
+    OUTSIDE_THE_GAP,
+    OVER_THE_LINE,
+    UNDER_THE_LINE,
+)
 from trainer.core.bag import Swing
 from trainer.core.conditions import turned_by_rad
 from trainer.core.schedule.aim import Z80, Ends, median_interval, share_interval, spread_interval
 from trainer.core.schedule.progress import mean_interval
 from trainer.core.units import to_si
 from trainer.store.records import OwnCall, ReadingRecord, ShotRecord
-
-IN_THE_GAP, OUTSIDE_THE_GAP = "in", "out"
-"""Tags that say whether a ball started through the gap."""
 
 FRONT_M = to_si(10, "yd")
 """How far short of the target the line lies that is to be carried, as the drill says."""
@@ -119,7 +121,10 @@ UNTOLD = {
 def _values(
     measure: str, shots: Sequence[ShotRecord], readings: Readings, said: Sequence[OwnCall]
 ) -> list[tuple[float, ShotRecord]]:
-    """What each ball adds to a measure that is a mean, a median or a spread."""
+    """What each ball adds to a measure that is a mean, a median or a spread.
+
+    Raises ValueError for a measure that is none of these: every one in `plan.words.MEASURES` has its own.
+    """
     if measure == "side spread":
         return [(shot.entry.side_m, shot) for shot in shots if shot.entry.side_m is not None]
     if measure == "guess error":
@@ -128,11 +133,13 @@ def _values(
         return [(abs(guess - carry), shot) for guess, carry, shot in pairs if guess is not None and carry is not None]
     if measure in ("wind error", "direction error"):
         return _wind_errors(measure, shots, readings, said)
-    return [
-        (abs(shot.entry.carry_m - shot.target_m) / shot.target_m, shot)
-        for shot in shots
-        if shot.entry.carry_m is not None and shot.target_m
-    ]
+    if measure in ("median error", "mean error"):
+        return [
+            (abs(shot.entry.carry_m - shot.target_m) / shot.target_m, shot)
+            for shot in shots
+            if shot.entry.carry_m is not None and shot.target_m
+        ]
+    raise ValueError(f"no ball is counted for the measure '{measure}'")
 
 
 def _wind_errors(

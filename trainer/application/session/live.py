@@ -11,7 +11,6 @@ from dataclasses import replace
 from datetime import datetime
 
 from trainer.application.estimates.calling import Call
-from trainer.application.estimates.own_calls import said_words
 from trainer.application.session.live_words import (
     ball_view,
     called_words,
@@ -22,7 +21,15 @@ from trainer.application.session.live_words import (
 )
 from trainer.application.session.recording import WARMED_UP, Kept, Recorder
 from trainer.application.session.replanning import NewRest, RestWish, changes_in_short, keep_rest, rest_wish
-from trainer.application.session.said_first import HIDDEN_WIND, SAY, Asked, asked_for, guess_beside, said_beside
+from trainer.application.session.said_first import (
+    HIDDEN_WIND,
+    SAY,
+    Asked,
+    asked_for,
+    guess_beside,
+    said_beside,
+    said_words,
+)
 from trainer.application.session.shot_list import correct_shot
 from trainer.application.session.typed_check import entry_words
 from trainer.application.views.practice import BallView, SessionView, WindView, harmless

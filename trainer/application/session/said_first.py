@@ -6,9 +6,8 @@ import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from trainer.application.estimates.own_calls import said_words
 from trainer.application.views.practice import WindView
-from trainer.core.conditions import Wind, turned_by_rad
+from trainer.core.conditions import Wind, clock_hour, turned_by_rad
 from trainer.core.units import UnitChoice, change_from_si, from_si
 from trainer.store.records import NewBall, OwnCall, ReadingRecord, ShotRecord
 
@@ -42,6 +41,16 @@ class Asked:
     def hides_wind(self) -> bool:
         """Whether the wind is not shown yet."""
         return self.word == GUESS
+
+
+def said_words(call: OwnCall, units: UnitChoice) -> str:
+    """`you said 140 yd for the next ball`, `you guessed 12 mph from 1h`."""
+    if call.carry_m is not None:
+        return f"you said {units.shown_distance(call.carry_m)} for the next ball"
+    speed_mps = call.wind_mps or 0.0
+    if speed_mps == 0:
+        return "you guessed no wind"
+    return f"you guessed {units.shown_speed(speed_mps)} from {clock_hour(call.wind_from_rad or 0.0)}h"
 
 
 def asked_for(

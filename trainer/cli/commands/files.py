@@ -150,10 +150,13 @@ def _doctor_data(report: DoctorReport) -> dict[str, Any]:
 
 
 def _doctor_text(report: DoctorReport) -> str:
+    from trainer.core.units import counted
+
     counts = report.counts
+    kept = ("players", "sessions", "shots", "imports")
     lines = [
         f"{report.path}: {'sound' if report.sound else 'DAMAGED'}, version {report.version}",
-        f"{counts.players} players, {counts.sessions} sessions, {counts.shots} shots, {counts.imports} imports",
+        ", ".join(counted(getattr(counts, name), name.removesuffix("s")) for name in kept),
         *(f"Mended: {what}." for what in report.mended),
         *(f"Problem: {what}" for what in report.problems),
     ]

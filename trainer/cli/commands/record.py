@@ -151,7 +151,7 @@ def _acknowledged(kept: Kept, recorder: Recorder) -> str:
 def _word_acknowledged(kept: Kept, recorder: Recorder) -> str:
     """What was kept, where it was no ball, wind or flag; empty for a blank line."""
     from trainer.application.estimates.gapping import cell_words
-    from trainer.application.estimates.own_calls import said_words
+    from trainer.application.session.said_first import said_words
 
     profile = recorder.profile
     if kept.thunder_at is not None:
