@@ -62,7 +62,7 @@ def test_without_a_store_the_remedy_is_set_up(program: Program) -> None:
 
 def test_without_a_command_the_summary_is_printed(player: Program) -> None:
     player.lines("7 iron: 140")
-    assert "1 shots in 1 sessions" in player().out
+    assert "1 shot in 1 session" in player().out
     assert player("--json").data["players"][0]["shots"] == 1
 
 

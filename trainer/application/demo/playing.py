@@ -8,7 +8,7 @@ What is typed goes through the same recorder as any player's shots.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -56,6 +56,18 @@ DAYS = (
     DemoDay(datetime(2026, 4, 18, 17, 45), "club-down-ladder-night", 12, 45, _wind(9.0, 190), _wind(9, 180, 13)),
     DemoDay(datetime(2026, 4, 25, 18, 0), "full-against-low", 13, 45, _wind(17.0, 20), _wind(15, 15, 22)),
 )
+"""The three evenings on fixed days, so that what is told of them is the same text whenever it is asked for."""
+
+LAST_EVENING_AGO = timedelta(days=2)
+
+
+def days_before(now: datetime) -> tuple[DemoDay, ...]:
+    """The same evenings as far apart, at the same times of day, the last of them two days before `now`.
+
+    Who looks at them on screens finds his shots as fresh as a player of this week would.
+    """
+    moved = timedelta(days=(now - LAST_EVENING_AGO).date().toordinal() - DAYS[-1].when.date().toordinal())
+    return tuple(replace(day, when=day.when + moved) for day in DAYS)
 
 
 def demo_profile() -> Profile:
@@ -117,9 +129,9 @@ class Golfer:
         return f"{carry_yd} {side}{marked}"
 
 
-def save_player(store: Store) -> PlayerRecord:
-    """Put the invented player into a store."""
-    return store.save_profile(demo_profile(), DAYS[0].when - timedelta(hours=2))
+def save_player(store: Store, first: datetime) -> PlayerRecord:
+    """Put the invented player into a store, two hours before his first evening."""
+    return store.save_profile(demo_profile(), first - timedelta(hours=2))
 
 
 def play_day(store: Store, day: DemoDay) -> Recorder:
@@ -144,7 +156,7 @@ def _balls(recorder: Recorder, day: DemoDay) -> Iterator[tuple[datetime, Cell, s
         moment += timedelta(seconds=33)
 
 
-def play_all(store: Store) -> tuple[Recorder, ...]:
-    """The player and all three evenings."""
-    save_player(store)
-    return tuple(play_day(store, day) for day in DAYS)
+def play_all(store: Store, days: Sequence[DemoDay] = DAYS) -> tuple[Recorder, ...]:
+    """The player and all his evenings, oldest first."""
+    save_player(store, days[0].when)
+    return tuple(play_day(store, day) for day in days)

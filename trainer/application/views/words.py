@@ -12,7 +12,7 @@ from trainer.application.estimates.snapshot import CellFigures, Range80, SaidWin
 from trainer.core.bag import Bag, Cell
 from trainer.core.conditions import Air, Conditions, Wind, WindKnowledge, clock_hour
 from trainer.core.profile import Profile
-from trainer.core.units import UnitChoice, change_from_si, from_si, whole
+from trainer.core.units import UnitChoice, change_from_si, counted, from_si, whole
 from trainer.store.records import SessionRecord
 
 TEXT_WIDTH = 80
@@ -218,7 +218,7 @@ def summary_text(rows: Sequence[SummaryRow]) -> str:
     lines = []
     for alias, sessions, shots in rows:
         last = f"last on {sessions[-1].started_at:%d %b %Y}" if sessions else "none yet"
-        lines.append(f"{alias}: {shots} shots in {len(sessions)} sessions, {last}")
+        lines.append(f"{alias}: {counted(shots, 'shot')} in {counted(len(sessions), 'session')}, {last}")
     lines.append(
         "Next: trainer agenda (plan a session), trainer record (note one), trainer gaps (how far each goes)."
     )

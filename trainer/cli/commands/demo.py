@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import tempfile
+from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -45,14 +47,15 @@ def _run_screens(context: Context) -> Output:
     from trainer.tui.app import run_screens
 
     with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
-        run_screens(Path(folder) / "trainer.db", environ=context.environ, prepare=_play_into)
+        prepare = partial(_play_into, now=context.now)
+        run_screens(Path(folder) / "trainer.db", environ=context.environ, prepare=prepare)
     return Output("The demonstration's store is thrown away. Your own: trainer setup --help, then trainer", {})
 
 
-def _play_into(path: Path) -> None:
-    """Play the three evenings into the store at `path`."""
-    from trainer.application.demo.playing import play_all
+def _play_into(path: Path, now: datetime) -> None:
+    """Play the three evenings into the store at `path`, on days that lead up to `now`."""
+    from trainer.application.demo.playing import days_before, play_all
     from trainer.store.store import open_store
 
     with open_store(path, write=True) as store:
-        play_all(store)
+        play_all(store, days_before(now))

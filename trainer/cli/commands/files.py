@@ -153,10 +153,9 @@ def _doctor_text(report: DoctorReport) -> str:
     from trainer.core.units import counted
 
     counts = report.counts
-    kept = ("players", "sessions", "shots", "imports")
     lines = [
         f"{report.path}: {'sound' if report.sound else 'DAMAGED'}, version {report.version}",
-        ", ".join(counted(getattr(counts, name), name.removesuffix("s")) for name in kept),
+        ", ".join(counted(getattr(counts, f"{what}s"), what) for what in ("player", "session", "shot", "import")),
         *(f"Mended: {what}." for what in report.mended),
         *(f"Problem: {what}" for what in report.problems),
     ]
