@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from trainer.core.errors import InputError
@@ -113,10 +114,27 @@ def _names(kind: str) -> str:
 def require_range(value: float, low: float, high: float, unit: str, what: str, where: str = "") -> float:
     """Give `value` (SI) back if it is within `low`…`high` (SI, inclusive); else raise InputError in `unit`."""
     if not low <= value <= high:
-        shown, least, most = (f"{from_si(x, unit):.6g}" for x in (value, low, high))
+        shown, least, most = range_words(value, low, high, unit)
         name = "" if unit == "1" else f" {unit}"
         raise InputError(f"{what} of {shown}{name} is out of range", where, f"give {least} to {most}{name}")
     return value
+
+
+def range_words(value: float, low: float, high: float, unit: str) -> tuple[str, str, str]:
+    """A refused `value` and the ends of its range (all SI) as numbers in `unit`.
+
+    The ends are told to the whole unit, below 10 to two digits, and inwards: `19` for 18.288, so that what is told
+    is never refused itself.
+    """
+    refused = from_si(value, unit)
+    shown = f"{refused:.4g}" if abs(refused) < 1000 else f"{refused:.6g}"
+    return shown, _end_words(from_si(low, unit), math.ceil), _end_words(from_si(high, unit), math.floor)
+
+
+def _end_words(end: float, inwards: Callable[[float], int]) -> str:
+    step = 1.0 if end == 0 or abs(end) >= 10 else 10.0 ** (math.floor(math.log10(abs(end))) - 1)
+    # The quotient is rounded first: 0.3 / 0.01 must not become 31 by its last bit.
+    return f"{inwards(round(end / step, 6)) * step + 0.0:.9g}"
 
 
 @dataclass(frozen=True, slots=True)

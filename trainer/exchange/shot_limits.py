@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from trainer.core.errors import InputError
 from trainer.core.shot import ShotEntry
-from trainer.core.units import from_si, to_si
+from trainer.core.units import range_words, to_si
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ def require_limit(field: str, value: float, where: str, unit: str | None = None)
     if inside and math.isfinite(value):
         return value
     shown_unit = unit or limit.unit
-    shown, low, high = (f"{from_si(x, shown_unit):.4g}" for x in (value, limit.low, limit.high))
+    shown, low, high = range_words(value, limit.low, limit.high, shown_unit)
     least = f"more than {low} and at most {high}" if limit.above_low else f"{low} to {high}"
     raise InputError(f"a {limit.name} of {shown} {shown_unit} is out of range", where, f"give {least} {shown_unit}")
 

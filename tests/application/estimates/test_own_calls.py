@@ -124,11 +124,11 @@ def test_a_direction_is_the_shorter_way_round(store: Store) -> None:
 
 def test_a_screen_may_keep_them_without_typing(store: Store) -> None:
     recorder = session(store)
-    say_carry(store, recorder.session.id, 120.0, BEGIN)
+    say_carry(store, recorder.session.id, 120.0, BEGIN, recorder.profile.units)
     guess_wind(store, recorder.session.id, Wind(WindKnowledge.READ, 4.0, 0.5), BEGIN)
     assert len(store.own_calls(1)) == 2
     with pytest.raises(InputError):
-        say_carry(store, recorder.session.id, 4000.0, BEGIN)
+        say_carry(store, recorder.session.id, 4000.0, BEGIN, recorder.profile.units)
 
 
 def test_saying_it_first_does_not_move_the_called_range(store: Store) -> None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from html import escape
 
 from trainer.application.choosing.card import ACROSS, Block, Card, Line, card_data
 from trainer.application.choosing.course import course_sentence
-from trainer.application.views.words import TEXT_WIDTH, air_words
+from trainer.application.views.folding import folded
+from trainer.application.views.words import air_words
 from trainer.core.bag import Swing
 from trainer.core.conditions import ReadingMethod
 from trainer.core.units import UnitChoice, change_from_si, from_si, whole
@@ -19,7 +19,7 @@ HOW_MADE = "large: usual carry; small: carried 8 times in 10, bad strikes in"
 def card_text(card: Card, units: UnitChoice) -> str:
     """The card in 80 columns: usual carry / carry made 8 times in 10."""
     lines = [
-        *textwrap.wrap(_title(card), TEXT_WIDTH),
+        *folded(_title(card)),
         *textwrap.wrap(
             f"Carry in {units.distance}: usual/made 8 times in 10, bad strikes in. {_wind(card, units)}", TEXT_WIDTH
         ),
@@ -28,7 +28,7 @@ def card_text(card: Card, units: UnitChoice) -> str:
         lines += ["", _row(_block_name(block, units), [_short(cell.club) for cell in block.cells])]
         lines += [_row(_line_name(line, units), _pairs(line, units)) for line in block.lines]
         lines += [_row(name, values) for name, values in _others(block, units)]
-    lines += ["", *textwrap.wrap(_foot(card, units), TEXT_WIDTH)]
+    lines += ["", *folded(_foot(card, units))]
     return "\n".join(lines)
 
 
@@ -123,7 +123,7 @@ def card_svg(card: Card, units: UnitChoice) -> str:
     y += 1.9
     for block in card.blocks:
         y = _draw_block(drawn, block, y, units)
-    for line in textwrap.wrap(_foot(card, units), 80):
+    for line in folded(_foot(card, units)):
         drawn.append(_text(MARGIN_MM, y, line, WORDS_MM))
         y += WORDS_MM + 0.5
     return "\n".join([*drawn, "</svg>"])

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from typing import Any
 
 from trainer.application.choosing.course import CourseReport, course_sentence
 from trainer.application.choosing.options import MISREAD_MPS, Choice, Flip, Option, blowing_mps
 from trainer.application.estimates.gapping import cell_words
+from trainer.application.views.folding import folded, wrapped
 from trainer.application.views.words import (
-    TEXT_WIDTH,
     air_words,
     cell_data,
     range_data,
     wind_data,
     wind_words,
-    wrapped,
 )
 from trainer.core.bag import Bag
 from trainer.core.conditions import WindKnowledge
@@ -107,8 +105,8 @@ def choice_text(choice: Choice, bag: Bag, units: UnitChoice, course: CourseRepor
     over = choice.target.carry_over_m is not None
     unit = units.distance
     lines = [
-        *(line for said in choice_head(choice, units) for line in textwrap.wrap(said, TEXT_WIDTH)),
-        *textwrap.wrap(RULE_4_3A, TEXT_WIDTH),
+        *(line for said in choice_head(choice, units) for line in folded(said)),
+        *folded(RULE_4_3A),
         "",
         f"In {unit}, 8 balls in 10 within the brackets:",
     ]
@@ -175,8 +173,8 @@ def option_lines(number: int, option: Option, units: UnitChoice, *, over: bool) 
     return [
         f"{number} {cell_words(option.cell, units)}",
         figures,
-        *textwrap.wrap(sides, TEXT_WIDTH, initial_indent=indent, subsequent_indent=indent),
-        *textwrap.wrap(_why(option, units), TEXT_WIDTH, initial_indent=indent, subsequent_indent=indent),
+        *folded(sides, indent=indent),
+        *folded(_why(option, units), indent=indent),
     ]
 
 

@@ -13,9 +13,16 @@ from trainer.application.conditions.stated import StatedConditions
 from trainer.application.conditions.stating import CONDITION_WORDS, one_of, quantity_in, state_conditions
 from trainer.core.bag import Bag, Cell
 from trainer.core.decide.choose import Aim
-from trainer.core.decide.target import DEFAULT_MARGIN_M, Target, require_target
+from trainer.core.decide.target import (
+    DEFAULT_MARGIN_M,
+    FARTHEST_TARGET_M,
+    GREATEST_SLOPE_M,
+    NEAREST_TARGET_M,
+    Target,
+    require_target,
+)
 from trainer.core.errors import InputError
-from trainer.core.units import UnitChoice
+from trainer.core.units import UnitChoice, require_range
 from trainer.exchange.cell_text import parse_cell
 from trainer.exchange.quantity_text import first_unprintable, shown_text
 
@@ -60,10 +67,14 @@ def state_target(distance: str, said: Mapping[str, str], units: UnitChoice, mark
     def length(word: str, otherwise: float) -> float:
         return read(said[word], "length", "distance", f"{mark}{word}") if word in said else otherwise
 
-    distance_m = read(distance, "length", "distance", "DISTANCE" if mark else "distance")
+    where = "DISTANCE" if mark else "distance"
+    distance_m = read(distance, "length", "distance", where)
+    require_range(distance_m, NEAREST_TARGET_M, FARTHEST_TARGET_M, units.distance, "a target", where)
     carry_over_m = length("carry-over", 0.0) if "carry-over" in said else None
     if carry_over_m is not None and carry_over_m <= 0:
         raise InputError("what is to be carried lies behind you", f"{mark}carry-over", "give its distance from you")
+    slope_m = length("slope", 0.0)
+    require_range(slope_m, -GREATEST_SLOPE_M, GREATEST_SLOPE_M, units.distance, "a slope", f"{mark}slope")
     return require_target(
         Target(
             distance_m,
@@ -72,7 +83,7 @@ def state_target(distance: str, said: Mapping[str, str], units: UnitChoice, mark
             length("left", DEFAULT_MARGIN_M),
             length("right", DEFAULT_MARGIN_M),
             carry_over_m,
-            length("slope", 0.0),
+            slope_m,
         )
     )
 

@@ -68,7 +68,7 @@ def state_conditions(said: Mapping[str, str], units: UnitChoice, mark: str = "--
     def ranged(word: str, kind: str, bare: str | None, low: float, high: float) -> float | None:
         if word not in said:
             return None
-        shown = {"temperature": "C", "pressure": "hPa", "length": "m", "fraction": "1"}[kind]
+        shown = {"temperature": units.temperature, "pressure": "hPa", "length": units.distance, "fraction": "1"}[kind]
         where = f"{mark}{word}"
         return require_range(read(said[word], kind, bare, where), low, high, shown, word, where)
 

@@ -65,9 +65,9 @@ class OwnCalls:
 NOTHING_SAID = OwnCalls()
 
 
-def say_carry(store: Store, session_id: int, carry_m: float, at: datetime) -> OwnCall:
+def say_carry(store: Store, session_id: int, carry_m: float, at: datetime, units: UnitChoice) -> OwnCall:
     """Keep the carry that the player expects of his next ball. Raises InputError for one that no ball has."""
-    require_range(carry_m, LEAST_SAID_M, MOST_SAID_M, "m", "a carry", "say")
+    require_range(carry_m, LEAST_SAID_M, MOST_SAID_M, units.distance, "a carry", "say")
     return store.add_own_call(session_id, at, carry_m=carry_m)
 
 

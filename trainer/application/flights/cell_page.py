@@ -24,7 +24,8 @@ from trainer.application.views.gaps import balls_words
 from trainer.application.views.look import CellView, EstimateView, Hump
 from trainer.application.views.practice import harmless
 from trainer.application.views.wind import view_wind
-from trainer.application.views.words import cell_data, range_data, wind_words, wrapped
+from trainer.application.views.folding import wrapped
+from trainer.application.views.words import cell_data, range_data, wind_words
 from trainer.core.bag import Cell
 from trainer.core.estimate import report
 from trainer.core.estimate.evidence import Floats

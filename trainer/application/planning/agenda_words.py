@@ -6,7 +6,8 @@ from typing import Any
 
 from trainer.application.estimates.gapping import cell_words
 from trainer.application.planning.agenda import PlannedSession
-from trainer.application.views.words import cell_data, wind_words, wrapped
+from trainer.application.views.folding import folded, wrapped
+from trainer.application.views.words import cell_data, wind_words
 from trainer.core.schedule.balls import AgendaBall
 from trainer.core.units import UnitChoice, from_si
 

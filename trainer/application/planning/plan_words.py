@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trainer.application.views.words import wrapped
+from trainer.application.views.folding import wrapped
 from trainer.core.schedule.drills import drill_named
 from trainer.plan.model import Plan, PlanBlock
 

@@ -9,7 +9,7 @@ from trainer.application.choosing.course import course_data, course_sentences
 from trainer.application.estimates.call_scores import scores_data, scores_sentence
 from trainer.application.estimates.own_calls import own_calls_data, own_calls_sentences
 from trainer.application.reports.progress import Kind, KindProgress, Miss, Progress, TagEffect
-from trainer.application.views.words import wrapped
+from trainer.application.views.folding import wrapped
 from trainer.core.decide.change import Change, Level
 from trainer.core.units import UnitChoice, change_from_si
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
 
 from trainer.application.estimates.gapping import cell_words
 from trainer.application.estimates.snapshot import CellFigures, Range80
 from trainer.application.reports.player_report import PlayerReport, progress_sentences, unknown_sentences
-from trainer.application.views.words import TEXT_WIDTH, conditions_words, gaps_text, wrapped
+from trainer.application.views.folding import folded, wrapped
+from trainer.application.views.words import conditions_words, gaps_text
 from trainer.core.units import UnitChoice, from_si, whole
 from trainer.exchange.interval_chart import Axis, Interval, axis_over, draw_axis, draw_intervals
 from trainer.exchange.page_svg import (
@@ -39,14 +39,14 @@ HOW = "Drawn: still air a line, today a bar, each holds 8 in 10; marks are media
 def report_text(report: PlayerReport) -> str:
     """The table, the progress and what is not known (that is in the table's notes), in 80 columns."""
     lines = [
-        *textwrap.wrap(f"Report of {report.profile.alias}, {report.table.as_of:%d %b %Y}", TEXT_WIDTH),
+        *folded(f"Report of {report.profile.alias}, {report.table.as_of:%d %b %Y}"),
         "",
         gaps_text(report.table, report.profile, every_cell=False),
         "",
         "Progress",
         *wrapped(progress_sentences(report.progress)),
         "",
-        *textwrap.wrap(FOOT, TEXT_WIDTH),
+        *folded(FOOT),
     ]
     return "\n".join(lines)
 

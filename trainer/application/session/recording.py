@@ -161,7 +161,7 @@ class Recorder:
         if isinstance(line, ThunderLine):
             return Kept(thunder_at=self.hear_thunder(at))
         if isinstance(line, SayLine):
-            return Kept(said=own_calls.say_carry(self._store, self.session.id, line.carry_m, at))
+            return Kept(said=own_calls.say_carry(self._store, self.session.id, line.carry_m, at, self.profile.units))
         return Kept(said=own_calls.guess_wind(self._store, self.session.id, line.wind, at))
 
     def _keep_flag(self, flag: RangeFlag, at: datetime) -> RangeFlag:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
@@ -10,7 +9,7 @@ from typing import Any
 from trainer.application.reports.progress_words import progress_data, progress_text
 from trainer.application.squad.coach import Assigned, CollectedFile, State
 from trainer.application.squad.overview import AssignmentView, LikeForLike, MemberView, OwnPast
-from trainer.application.views.words import TEXT_WIDTH, wrapped
+from trainer.application.views.folding import folded, wrapped
 from trainer.core.decide.change import Change
 from trainer.core.units import UnitChoice, counted
 from trainer.store.squad_records import AssignmentRecord, Member
@@ -21,11 +20,6 @@ MOST_FILES_NAMED = 20
 def day_words(moment: date | datetime) -> str:
     """`6 May 2026`."""
     return f"{moment.day} {moment:%b %Y}"
-
-
-def wrapped_words(text: str) -> list[str]:
-    """A paragraph in lines."""
-    return textwrap.wrap(text, TEXT_WIDTH)
 
 
 def member_data(member: Member) -> dict[str, Any]:

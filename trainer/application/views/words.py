@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from trainer.application.estimates.gapping import advice, cell_words, gaps_between, overlaps_among, rows_that_matter
 from trainer.application.estimates.snapshot import CellFigures, Range80, SaidWind, Snapshot
+from trainer.application.views.folding import folded, wrapped
 from trainer.core.bag import Bag, Cell
 from trainer.core.conditions import Air, Conditions, Wind, WindKnowledge, clock_hour
 from trainer.core.profile import Profile
 from trainer.core.units import UnitChoice, change_from_si, counted, from_si, whole
 from trainer.store.records import SessionRecord
-
-TEXT_WIDTH = 80
 
 
 def wind_words(wind: Wind, units: UnitChoice) -> str:
@@ -136,7 +134,7 @@ def gaps_text(snapshot: Snapshot, profile: Profile, *, every_cell: bool) -> str:
     rows = snapshot.cells if every_cell else rows_that_matter(snapshot, profile.bag)
     lines = [
         f"How far each shot carries, {snapshot.as_of:%d %b %Y}; {units.distance}, ranges hold 8 in 10",
-        *textwrap.wrap(f"Today: {conditions_words(snapshot, units)}", TEXT_WIDTH),
+        *folded(f"Today: {conditions_words(snapshot, units)}"),
         "",
         f"{'':32}{'still air':>14}{'today':>14}{'run':>4}{'hit':>4}  trust",
     ]
@@ -167,14 +165,6 @@ def _spacing_lines(rows: Sequence[CellFigures], units: UnitChoice) -> list[str]:
         names = "; ".join(cell_words(cell, units) for cell in overlap.cells)
         said.append(f"About {units.shown_distance(overlap.carry_m)} today, choose by flight: {names}.")
     return wrapped(said)
-
-
-def wrapped(sentences: Sequence[str], width: int = TEXT_WIDTH) -> list[str]:
-    """Sentences as lines of at most `width`, each begun by a dash."""
-    lines: list[str] = []
-    for sentence in sentences:
-        lines += textwrap.wrap(sentence, width, initial_indent="- ", subsequent_indent="  ")
-    return lines
 
 
 def bag_text(bag: Bag, units: UnitChoice) -> str:

@@ -113,7 +113,7 @@ def _acknowledged(kept: KeptLine, log: CourseLog) -> str:
 
 def _summary(log: CourseLog, taken: int, refused: int, report: CourseReport | None) -> str:
     from trainer.application.choosing.course import course_sentences
-    from trainer.application.views.words import wrapped
+    from trainer.application.views.folding import wrapped
 
     head = f"Course log {log.session.id}: {taken} recorded, {refused} refused."
     said = [] if report is None else course_sentences(report, log.profile.units)

@@ -9,7 +9,7 @@ from typing import Any
 from trainer.cli.conditions import add_conditions, read_conditions
 from trainer.cli.context import Context, Output
 from trainer.core.errors import InputError
-from trainer.core.units import parse_quantity
+from trainer.core.units import parse_quantity, require_range
 
 
 def add_commands(commands: Any) -> None:
@@ -35,9 +35,10 @@ def run(args: argparse.Namespace, context: Context) -> Output:
         raise InputError("one of ball speed and carry is needed", "--ball-speed", "give --ball-speed or --carry")
     if args.profile not in ("log", "uniform"):
         raise InputError(f"'{args.profile}' is no wind profile", "--profile", "use log or uniform")
+    units = context.units
     wish = ShotWish(
-        ball_speed_mps=context.optional(args.ball_speed, "speed", "speed", "--ball-speed"),
-        carry_m=context.optional(args.carry, "length", "distance", "--carry"),
+        ball_speed_mps=_ranged(args.ball_speed, "speed", units.speed, "ball speed", "--ball-speed"),
+        carry_m=_ranged(args.carry, "length", units.distance, "carry", "--carry"),
         launch_rad=_angle(args.launch, "--launch"),
         spin_rad_s=parse_quantity(args.spin, "spin", "rpm", "--spin"),
         start_direction_rad=_angle(args.start_direction, "--start-direction"),
@@ -46,7 +47,7 @@ def run(args: argparse.Namespace, context: Context) -> Output:
     )
     _require_no_round(context)
     flown = fly_shot(wish, read_conditions(args, context))
-    return Output(flight_text(flown, context.units), flight_data(flown))
+    return Output(flight_text(flown, units), flight_data(flown))
 
 
 def _require_no_round(context: Context) -> None:
@@ -57,6 +58,16 @@ def _require_no_round(context: Context) -> None:
         with context.open_store(write=False) as store:
             if context.player_alias is not None or len(store.players()) == 1:
                 require_no_round(store, context.player_alias, context.now)
+
+
+def _ranged(text: str | None, kind: str, unit: str, name: str, where: str) -> float | None:
+    """An option in SI, its range told in the player's unit; None where it was left out."""
+    from trainer.core.flight.limits import LIMITS
+
+    if text is None:
+        return None
+    low, high, _ = LIMITS[name]
+    return require_range(parse_quantity(text, kind, unit, where), low, high, unit, f"a {name}", where)
 
 
 def _angle(text: str, where: str) -> float:

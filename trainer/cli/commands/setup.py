@@ -162,7 +162,7 @@ def _club(line: str, units: UnitChoice) -> Any:
     length_m = parse_quantity(parts[1], "length", None, where)
     carry_m = parse_quantity(parts[2], "length", units.distance, where)
     require_range(loft_rad, to_si(5, "deg"), to_si(70, "deg"), "deg", "a loft", where)
-    require_range(length_m, 0.7, 1.3, "m", "a length", where)
+    require_range(length_m, 0.7, 1.3, "in", "a length", where)
     require_range(carry_m, 10.0, 320.0, units.distance, "a carry", where)
     return Club(require_club_name(name.strip(), where), loft_rad, length_m, carry_m)
 

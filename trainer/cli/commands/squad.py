@@ -73,7 +73,8 @@ def _add_coach(kinds: Any) -> None:
 def run_add(args: argparse.Namespace, context: Context) -> Output:
     """Keep a member."""
     from trainer.application.squad.coach import KEY_FILE_WORDS, add_member, read_day
-    from trainer.application.squad.words import member_data, member_words, wrapped_words
+    from trainer.application.squad.words import member_data, member_words
+    from trainer.application.views.folding import folded
     from trainer.core.profile import AgeBand
 
     consent = None if args.consent is None else read_day(args.consent, "--consent")
@@ -96,7 +97,7 @@ def run_add(args: argparse.Namespace, context: Context) -> Output:
     if member.age_band.is_junior and member.consent_date is None:
         lines.append("Nothing is assigned to him or taken in from him before consent is kept (--consent DATE).")
     if first:
-        lines += ["", *wrapped_words(KEY_FILE_WORDS)]
+        lines += ["", *folded(KEY_FILE_WORDS)]
     return Output("\n".join(lines), member_data(member))
 
 

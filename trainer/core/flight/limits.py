@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from trainer.core.bag import GREATEST_GRIP_DOWN_M
 from trainer.core.errors import InputError
-from trainer.core.units import from_si
+from trainer.core.units import range_words
 
 Floats = NDArray[np.float64]
 
@@ -64,7 +64,7 @@ def require_limit(values: ArrayLike, name: str) -> Floats:
     good = (array >= low - slack) & (array <= high + slack)
     if not good.all():
         worst = float(array[~good].flat[0])
-        shown, least, most = (f"{from_si(value, unit):.6g}" for value in (worst, low, high))
+        shown, least, most = range_words(worst, low, high, unit)
         suffix = "" if unit == "1" else f" {unit}"
         raise InputError(f"{name} of {shown}{suffix} is out of range", "", f"give {least} to {most}{suffix}")
     return array
