@@ -98,8 +98,8 @@ class FollowScreen(TableScreen[FollowView]):
         self._settle(keep=False)
 
     def action_unasked(self) -> None:
-        """Ask about every row, or not."""
-        if self.view is not None and not self.waiting:
+        """Ask about every row, or not; a look that is on its way is no reason to lose the key."""
+        if self.view is not None:
             now = self.trainer.clock()
             self.do(lambda _: self.follow.change_asking(now), quietly=True)
 
