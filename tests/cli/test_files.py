@@ -64,6 +64,13 @@ def test_doctor_says_a_sound_store_is_sound(player: Program) -> None:
     assert report["counts"]["players"] == 1
 
 
+def test_doctor_counts_one_as_one(player: Program) -> None:
+    player.lines("7 iron: 142")
+    assert "1 player, 1 session, 1 shot, 0 imports" in player("doctor").out
+    player("setup", "--from-carry", "7 iron=130yd", "--player", "kim")
+    assert "2 players, 1 session, 1 shot," in player("doctor").out
+
+
 def test_doctor_says_a_damaged_store_is_damaged(player: Program, tmp_path: Path) -> None:
     table = tmp_path / "many.csv"
     table.write_text("Club,Carry (yd)\n" + "7 iron,150\n" * 600)

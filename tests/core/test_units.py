@@ -8,7 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.core.errors import InputError
-from trainer.core.units import UNITS, UnitChoice, from_si, parse_quantity, require_range, to_si, unit_named, whole
+from trainer.core.units import (
+    UNITS,
+    UnitChoice,
+    from_si,
+    parse_quantity,
+    range_words,
+    require_range,
+    to_si,
+    unit_named,
+    whole,
+)
 
 
 @pytest.mark.parametrize(
@@ -73,6 +83,27 @@ def test_a_range_is_told_in_the_unit_asked_for() -> None:
         require_range(21.0, 0.0, 20.0, "m", "height")
     with pytest.raises(InputError):
         require_range(math.nan, 0.0, 20.0, "m", "height")
+
+
+@given(
+    st.floats(-500, 500),
+    st.floats(1, 500),
+    st.sampled_from(["yd", "m", "ft", "in", "mph", "km/h", "C", "F", "deg", "rpm"]),
+)
+def test_what_a_refusal_says_may_be_given_is_taken(low: float, width: float, unit: str) -> None:
+    high = low + width
+    for refused in (low - 1.0, high + 1.0):
+        _, least, most = range_words(refused, low, high, unit)
+        for told in (least, most):
+            if float(least) <= float(most):
+                assert low - 1e-6 <= to_si(float(told), unit) <= high + 1e-6
+
+
+def test_limits_are_told_to_the_whole_unit() -> None:
+    assert range_words(1.0, to_si(20, "yd"), to_si(350, "yd"), "m") == ("1", "19", "320")
+    assert range_words(1.0, to_si(20, "yd"), to_si(350, "yd"), "yd")[1:] == ("20", "350")
+    assert range_words(2.0, 0.7, 1.3, "m")[1:] == ("0.7", "1.3")
+    assert range_words(200.0, 243.15, 323.15, "F")[1:] == ("-22", "122")
 
 
 def test_people_read_whole_yards() -> None:

@@ -10,6 +10,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
+from trainer.application.views.folding import folded
 from trainer.application.views.practice import harmless
 from trainer.core.units import UnitChoice
 
@@ -57,8 +58,19 @@ class Context:
     def say(self, line: str) -> None:
         """Tell a person something at once; a program that asked for JSON is told at the end."""
         if line and not self.json:
-            self.stdout.write(f"{harmless(line)}\n")
-            self.stdout.flush()
+            self._write(self.stdout, line)
+
+    def prompt(self, line: str) -> None:
+        """Tell a person on standard error what is expected of him. Only where one sits at the terminal."""
+        self._write(self.stderr, line)
+
+    @staticmethod
+    def _write(stream: TextIO, line: str) -> None:
+        """A line for a person, folded; what is folded off stands two columns further in."""
+        said = harmless(line)
+        hanging = " " * (len(said) - len(said.lstrip()) + 2)
+        stream.writelines(f"{part}\n" for part in folded(said, hanging=hanging))
+        stream.flush()
 
     def warn(self, line: str) -> None:
         """Say on standard error, at once, what was refused."""

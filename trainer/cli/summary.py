@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trainer.application.views.folding import paragraphs
 from trainer.cli.context import Context, Output
 
 
@@ -19,8 +20,8 @@ def run_summary(context: Context) -> Output:
         run_screens(context.store_path, context.player_alias, environ=context.environ)
         return Output("All that was recorded is kept. The table: trainer gaps", {})
     if not context.store_path.exists():
-        text = (
-            'No player yet. Begin with: trainer setup --from-carry "7 iron=150yd" (measured)\n'
+        text = paragraphs(
+            'No player yet. Begin with: trainer setup --from-carry "7 iron=150yd" (measured) '
             'or --from-belief "7 iron=150yd" (remembered). To look around: trainer demo --plain'
         )
         return Output(text, {"players": [], "store": str(context.store_path)})

@@ -111,13 +111,21 @@ def _names(kind: str) -> str:
     return ", ".join(name for name, unit in UNITS.items() if unit.kind == kind and name != "1")
 
 
+_ROUNDING = 1e-12
+"""Share of a limit by which its conversion from another unit may miss it."""
+
+
 def require_range(value: float, low: float, high: float, unit: str, what: str, where: str = "") -> float:
-    """Give `value` (SI) back if it is within `low`…`high` (SI, inclusive); else raise InputError in `unit`."""
-    if not low <= value <= high:
+    """Give `value` (SI) back if it is within `low`…`high` (SI, inclusive); else raise InputError in `unit`.
+
+    A limit typed in another unit counts as the limit itself, though its conversion misses that by a last bit.
+    """
+    slack = _ROUNDING * max(abs(low), abs(high))
+    if not low - slack <= value <= high + slack:
         shown, least, most = range_words(value, low, high, unit)
         name = "" if unit == "1" else f" {unit}"
         raise InputError(f"{what} of {shown}{name} is out of range", where, f"give {least} to {most}{name}")
-    return value
+    return min(max(value, low), high)
 
 
 def range_words(value: float, low: float, high: float, unit: str) -> tuple[str, str, str]:

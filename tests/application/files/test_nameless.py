@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -40,6 +42,12 @@ def test_nothing_of_the_player_is_left() -> None:
     assert SECRET not in f"{shot} {told} {held}"
     assert (shot.player, shot.tags, shot.carry_m) == (ALIAS, ("sure",), 101.0)
     assert shot.session == told.session == held.session == "1"
+
+
+@pytest.mark.parametrize("tag", ["sure", "low-checked", "not-low", "under", "over", "in", "out"])
+def test_what_the_trainer_counts_by_stays(tag: str) -> None:
+    row = replace(secret_row(1, START), tags=(SECRET, tag))
+    assert nameless_from([START]).shot(row).tags == (tag,)
 
 
 def test_the_same_name_is_the_same_number_and_another_is_another() -> None:

@@ -17,7 +17,7 @@ from trainer.application.evidence.history import read_history
 from trainer.application.flights.cell_page import Ball
 from trainer.application.session.aim_measures import FEWEST, Found, TooFew, measured
 from trainer.application.session.block_end import Ended, change_words, ended_block, scatter_words
-from trainer.application.session.drill_aim import Evening, aim_words
+from trainer.application.session.drill_aim import INTERVAL_WIDTH, Evening, aim_words
 from trainer.application.session.recording import begin
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Wind, WindKnowledge
@@ -45,7 +45,8 @@ def hit(store: Store, lines: Sequence[str], drill: str = "landing box", days: in
     when = BEGIN + timedelta(days=days)
     recorder = begin(store, None, StatedConditions(wind=Wind(WindKnowledge.CALM, 0.0, 0.0)), when)
     id = recorder.session.id
-    balls = [NewBall(i, drill, CELL, "mix", "why", TARGET_M, block=0) for i in range(1, len(lines) + 1)]
+    ball = NewBall(1, drill, CELL, "mix", "why", TARGET_M, block=0, called_50_m=(115, 123), called_80_m=(110, 128))
+    balls = [replace(ball, number=i) for i in range(1, len(lines) + 1)]
     store.put_agenda(id, balls)
     for i, text in enumerate(lines):
         recorder.line(text, when + timedelta(minutes=1 + i))
@@ -168,6 +169,46 @@ def test_every_measure_of_a_plan_says_something_where_nothing_was_seen(store: St
     said = words(store, mine, Aim(measure, 0.5, at_most=True))
     assert measure in said
     assert "passed" not in said
+
+
+@pytest.mark.parametrize("measure", sorted(set(MEASURES) - {INTERVAL_WIDTH}))
+def test_every_measure_that_balls_tell_of_counts_balls_of_its_own(store: Store, measure: str) -> None:
+    """Balls that tell of one measure and of no other: only that one has enough of them."""
+    own = [text for _ in range(FEWEST) for text in BALLS_OF[measure]]
+    hit(store, own)
+    of = {each: found(store, each) for each in sorted(set(MEASURES) - {INTERVAL_WIDTH})}
+    told = {each for each, said in of.items() if isinstance(said, Found)}
+    assert measure in told
+    # A ball that was hit is struck cleanly or not, whatever else it tells; the two errors of distance share balls.
+    assert told <= {measure, "clean strikes", *ALSO_TOLD.get(measure, ())}
+
+
+BALLS_OF = {
+    "median error": ["130"],
+    "mean error": ["130"],
+    "clean strikes": ["-"],
+    "under the line": ["- #under"],
+    "starts in the gap": ["- #in"],
+    "covers": ["130"],
+    "called ranges held": ["130"],
+    "height ratio": ["7 iron: - ^30", "7 iron, three-quarter: - ^15"],
+    "side spread": ["0R", "4L"],
+    "guess error": ["say 136", "130"],
+    "wind error": ["guess 10mph 12h", "wind 14mph 1h", "-"],
+    "direction error": ["guess 10mph 12h", "wind 14mph 1h", "-"],
+}
+_CARRIES = ("median error", "mean error", "covers", "called ranges held")
+ALSO_TOLD = {
+    **dict.fromkeys((*_CARRIES, "guess error"), _CARRIES),
+    **dict.fromkeys(("wind error", "direction error"), ("wind error", "direction error")),
+}
+
+
+@pytest.mark.parametrize("measure", [INTERVAL_WIDTH, "median eror", ""])
+def test_a_measure_that_no_ball_is_counted_for_is_a_defect(store: Store, measure: str) -> None:
+    hit(store, ["130"] * FEWEST)
+    with pytest.raises(ValueError, match="measure"):
+        found(store, measure)
 
 
 def test_an_interval_width_judges_itself(store: Store) -> None:

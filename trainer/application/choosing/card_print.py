@@ -20,9 +20,7 @@ def card_text(card: Card, units: UnitChoice) -> str:
     """The card in 80 columns: usual carry / carry made 8 times in 10."""
     lines = [
         *folded(_title(card)),
-        *textwrap.wrap(
-            f"Carry in {units.distance}: usual/made 8 times in 10, bad strikes in. {_wind(card, units)}", TEXT_WIDTH
-        ),
+        *folded(f"Carry in {units.distance}: usual/made 8 times in 10, bad strikes in. {_wind(card, units)}"),
     ]
     for block in card.blocks:
         lines += ["", _row(_block_name(block, units), [_short(cell.club) for cell in block.cells])]

@@ -14,7 +14,7 @@ from trainer.application.evidence.cells import lay_out
 from trainer.application.evidence.history import read_history
 from trainer.application.session.recording import Recorder
 from trainer.application.session.shot_list import list_shots, shots_text
-from trainer.application.views.folding import folded, wrapped
+from trainer.application.views.folding import wrapped
 from trainer.application.views.words import gaps_text, wind_words
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Conditions, Wind

@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from trainer.application.files.importing import ReadTable
 from trainer.application.files.table_opening import OpenedTable
 from trainer.application.session.typed_check import entry_words
+from trainer.application.views.folding import folded
 from trainer.application.views.practice import harmless
 from trainer.application.views.table import ColumnRow, QuestionView
 from trainer.core.units import UNITS, UnitChoice
 from trainer.exchange.cell_text import print_cell
+from trainer.exchange.row_reader import SkippedRow
 from trainer.exchange.table_columns import Column, Question
 from trainer.store.records import NewShot
 
@@ -83,11 +85,15 @@ def rows_text(opened: OpenedTable, read: ReadTable, import_id: int | None) -> st
     lines = [
         proposal_text(opened),
         counts_text(read, import_id),
-        *(f"  row {row.row}: {row.why}" for row in read.skipped[:MOST_SKIPPED]),
+        *(line for row in read.skipped[:MOST_SKIPPED] for line in _skipped_lines(row)),
     ]
     if len(read.skipped) > MOST_SKIPPED:
         lines.append(f"  and {len(read.skipped) - MOST_SKIPPED} more; --json lists them all")
     return "\n".join(lines)
+
+
+def _skipped_lines(row: SkippedRow) -> list[str]:
+    return folded(f"  row {row.row}: {row.why}", hanging="    ")
 
 
 def counts_text(read: ReadTable, import_id: int | None) -> str:

@@ -1,8 +1,9 @@
 """Rows without what tells who hit them.
 
-Alias, notes, plan and own words (tags that the trainer does not know, own names of clubs and flags) go or are numbered; sessions, readings and shots
-are numbered anew, so that nothing joins them to another file. Dates are moved together so that the first day is
-1 January 2000: days between and times of day stay, since day effects and the wind's order need them.
+Alias, notes, plan and own words (tags that the trainer does not know, own names of clubs and flags) go or are
+numbered; sessions, readings and shots are numbered anew, so that nothing joins them to another file. Dates are moved
+together so that the first day is 1 January 2000: days between and times of day stay, since day effects and the wind's
+order need them.
 """
 
 from __future__ import annotations

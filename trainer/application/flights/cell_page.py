@@ -20,11 +20,11 @@ from trainer.application.flights.counterpart import counterpart
 from trainer.application.flights.pattern import pattern_of
 from trainer.application.flights.pictures import flights_view
 from trainer.application.views.axis import Axis
+from trainer.application.views.folding import wrapped
 from trainer.application.views.gaps import balls_words
 from trainer.application.views.look import CellView, EstimateView, Hump
 from trainer.application.views.practice import harmless
 from trainer.application.views.wind import view_wind
-from trainer.application.views.folding import wrapped
 from trainer.application.views.words import cell_data, range_data, wind_words
 from trainer.core.bag import Cell
 from trainer.core.estimate import report

@@ -17,6 +17,7 @@ from trainer.application.estimates.traits_seen import traits_of
 from trainer.application.evidence.cells import Bench
 from trainer.application.evidence.history import History
 from trainer.application.flights.flying import side_view
+from trainer.application.views.folding import folded
 from trainer.application.views.words import cell_data, range_data, wind_data, wind_words
 from trainer.core.bag import Cell
 from trainer.core.conditions import Conditions
@@ -177,13 +178,18 @@ def comparison_text(comparison: Comparison, units: UnitChoice) -> str:
     table = [f"{name:20}{one:>26}{other:>34}" for name, one, other in comparison_rows(comparison, units)]
     return "\n".join(
         [
-            f"In {wind_words(comparison.conditions.wind, units)}:",
+            *folded(f"In {wind_words(comparison.conditions.wind, units)}:"),
             *table,
             "",
             *side_view(comparison.one.path, comparison.other.path),
-            f"  * {cell_words(sides[0].figures.cell, units)}   . {cell_words(sides[1].figures.cell, units)}",
-            "Height, drift, run and the wind's cost are calculated; carries are your estimates.",
-            "Brackets hold the middle of your balls 8 times in 10; single balls scatter more.",
+            *folded(
+                f"  * {cell_words(sides[0].figures.cell, units)}   . {cell_words(sides[1].figures.cell, units)}",
+                hanging="  ",
+            ),
+            *folded(
+                "Height, drift, run and the wind's cost are calculated; carries are your estimates. "
+                "Brackets hold the middle of your balls 8 times in 10; single balls scatter more."
+            ),
         ]
     )
 

@@ -9,6 +9,7 @@ from typing import Any, Literal
 import numpy as np
 
 from trainer.application.conditions.stated import StatedConditions
+from trainer.application.views.folding import folded
 from trainer.core.conditions import CALM_WIND, Ball, Turf, Wind
 from trainer.core.flight.aerodynamics import BALL_CLASSES
 from trainer.core.flight.inverse import ball_speed_for_carry
@@ -104,7 +105,7 @@ def flight_text(flown: Flown, units: UnitChoice) -> str:
     )
     spread = whole(change_from_si(flown.run_spread_m, units.distance))
     lines = [
-        f"In {wind_words(flown.wind, units)}, ball speed {units.shown_speed(flown.ball_speed_mps)}:",
+        *folded(f"In {wind_words(flown.wind, units)}, ball speed {units.shown_speed(flown.ball_speed_mps)}:"),
         f"  carry    {units.shown_distance(float(flight.carry_m))}   in still air"
         f" {units.shown_distance(float(still.carry_m))}; the conditions {_gain(effect_m, units)}",
         f"  side     {side}",
@@ -116,7 +117,7 @@ def flight_text(flown: Flown, units: UnitChoice) -> str:
         "",
         *side_view(flown.path, flown.still_path),
         "  * here   . in still air (heights not to scale)",
-        "The ball alone makes absolute carries uncertain by about 5 %; the wind's effect less so.",
+        *folded("The ball alone makes absolute carries uncertain by about 5 %; the wind's effect less so."),
     ]
     return "\n".join(lines)
 

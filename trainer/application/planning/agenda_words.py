@@ -11,6 +11,8 @@ from trainer.application.views.words import cell_data, wind_words
 from trainer.core.schedule.balls import AgendaBall
 from trainer.core.units import UnitChoice, from_si
 
+_UNDER_THE_SHOT = " " * 6
+
 
 def agenda_data(planned: PlannedSession) -> dict[str, Any]:
     """The agenda in SI."""
@@ -48,7 +50,8 @@ def agenda_text(planned: PlannedSession, units: UnitChoice) -> str:
     """The agenda for a person: what to say first, then the balls, a reason where it changes."""
     agenda, plan = planned.agenda, planned.plan
     wind = wind_words(planned.conditions.wind, units) if planned.wind_is_known else "wind not read yet"
-    lines = [f"{plan.title}: {len(agenda.balls)} balls, seed {planned.seed}; {wind}", *wrapped(agenda.notes)]
+    head = f"{plan.title}: {len(agenda.balls)} balls, seed {planned.seed}; {wind}"
+    lines = [*folded(head, hanging="  "), *wrapped(agenda.notes)]
     if planned.can_prove:
         lines += ["Balls needed to show a change tonight:", *wrapped(list(planned.can_prove))]
     lines.append("")
@@ -57,17 +60,16 @@ def agenda_text(planned: PlannedSession, units: UnitChoice) -> str:
     for ball in agenda.balls:
         if ball.drill != drill:
             drill = ball.drill
-            lines.append(f"{drill} ({ball.stage.value}): {ball.cue}")
+            lines += folded(f"{drill} ({ball.stage.value}): {ball.cue}", hanging="  ")
         target = "" if ball.target_m is None else units.shown_distance(ball.target_m)
         flag = "" if ball.flag is None else f" at {ball.flag}"
-        lines.append(
-            f"{ball.number:>4}  {cell_words(ball.cell, units):34.34} {target:>7}{flag}{_called(ball, units)}"
-        )
+        row = f"{ball.number:>4}  {cell_words(ball.cell, units):34.34} {target:>7}{flag}{_called(ball, units)}"
+        lines += folded(row, hanging=_UNDER_THE_SHOT)
         if ball.reason != reason:
             reason = ball.reason
-            lines += [f"      {line}" for line in wrapped([reason], 72)]
+            lines += [f"{_UNDER_THE_SHOT}{line}" for line in wrapped([reason], 72)]
         if ball.rest_after:
-            lines.append("      rest 2 to 3 minutes")
+            lines.append(f"{_UNDER_THE_SHOT}rest 2 to 3 minutes")
     return "\n".join(lines)
 
 

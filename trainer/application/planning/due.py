@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from trainer.application.evidence.history import History, local
+from trainer.application.views.folding import folded
 from trainer.core.units import counted
 from trainer.plan.model import Plan
 from trainer.plan.series import series_days
@@ -83,6 +84,14 @@ def due_rows(
     alone = [plan for plan in plans if plan.series is None and plan.due is not None]
     rows += [_row(plan, plan.due, _since(hit.get(plan.id, ()), _window(plan.due)), today) for plan in alone]
     return tuple(sorted(rows, key=lambda row: (_ORDER.index(row.state), row.due or date.max, row.plan.id)))
+
+
+def due_text(rows: Sequence[DueRow]) -> str:
+    """A line a plan: its id, when it is due, and its place in its series; a second line where they need it."""
+    width = max((len(row.plan.id) for row in rows), default=0)
+    said = (f"{row.plan.id:{width}}  {row.when_words}{row.place_words and f' ({row.place_words})'}" for row in rows)
+    lines = [line for each in said for line in folded(each, hanging="    ")]
+    return "\n".join(lines) or "No plan belongs to a series or has a day of its own."
 
 
 def next_row(rows: Iterable[DueRow]) -> DueRow | None:

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trainer.application.views.folding import wrapped
+from trainer.application.views.folding import folded, wrapped
 from trainer.core.schedule.drills import drill_named
 from trainer.plan.model import Plan, PlanBlock
 
 
 def plan_list_text(plans: Sequence[Plan]) -> str:
-    """A line a plan: its id, balls, minutes and title."""
+    """A line a plan: its id, balls, minutes and title; a second line where they need it."""
     width = max((len(plan.id) for plan in plans), default=0)
-    return "\n".join(
-        f"{plan.id:{width}}  {plan.balls:>3} balls {plan.minutes:>3} min  {plan.title}" for plan in plans
-    )
+    rows = (f"{plan.id:{width}}  {plan.balls:>3} balls {plan.minutes:>3} min  {plan.title}" for plan in plans)
+    return "\n".join(line for row in rows for line in folded(row, hanging="    "))
 
 
 def plan_text(plan: Plan, problems: Sequence[str] = ()) -> str:
@@ -23,11 +22,11 @@ def plan_text(plan: Plan, problems: Sequence[str] = ()) -> str:
     `problems` say what of it the player cannot do, by his own estimates.
     """
     head = f"{plan.title} ({plan.id}): {plan.balls} balls in {plan.minutes} minutes, level {plan.level}"
-    lines = [head]
+    lines = folded(head, hanging="  ")
     if plan.series is not None:
-        lines.append(f"Number {plan.series.number} of {plan.series.of} of {plan.series.id}{_when(plan)}.")
+        lines += folded(f"Number {plan.series.number} of {plan.series.of} of {plan.series.id}{_when(plan)}.")
     if plan.meant_for:
-        lines.append(f"For {plan.meant_for}.")
+        lines += folded(f"For {plan.meant_for}.")
     lines += wrapped([plan.note] if plan.note else [])
     for number, block in enumerate(plan.block, 1):
         lines += ["", *_block_lines(number, block)]
@@ -36,7 +35,10 @@ def plan_text(plan: Plan, problems: Sequence[str] = ()) -> str:
     cautions = dict.fromkeys(caution for block in plan.block for caution in drill_named(block.drill).cautions)
     if cautions:
         lines += ["", "Mind:", *wrapped(list(cautions))]
-    lines += ["", "The facility's rules and staff decide; at thunder stop, and wait 30 minutes from the last."]
+    lines += [
+        "",
+        *folded("The facility's rules and staff decide; at thunder stop, and wait 30 minutes from the last."),
+    ]
     return "\n".join(lines)
 
 
@@ -64,4 +66,4 @@ def _block_lines(number: int, block: PlanBlock) -> list[str]:
     said = [drill.purpose, drill.set_up, f"Cue: {block.cue or drill.cues[0]}", f"Scored by {drill.scored_by}."]
     if block.note:
         said.append(block.note)
-    return [f"{number}. {drill.name}: {'; '.join(details)}", *wrapped(said)]
+    return [*folded(f"{number}. {drill.name}: {'; '.join(details)}", hanging="   "), *wrapped(said)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from trainer.application.estimates.gapping import cell_words
 from trainer.application.estimates.snapshot import CellFigures, Range80
 from trainer.application.reports.player_report import PlayerReport, progress_sentences, unknown_sentences

@@ -77,6 +77,12 @@ def called_words(ball: NewBall, units: UnitChoice) -> str:
     return f"called: 8 in 10 land {low80}–{high80} {units.distance}, half {low50}–{high50}"
 
 
+def next_ball_words(ball: NewBall, units: UnitChoice) -> str:
+    """The ball to hit in a line: `ball 12: 7 iron, 1 in, three-quarter; land it at 130 yd; called: 8 in 10 …`."""
+    parts = [harmless(print_cell(ball.cell, units)), _aim(ball, units), called_words(ball, units)]
+    return f"Ball {ball.number}: {'; '.join(part for part in parts if part)}"
+
+
 def _aim(ball: NewBall, units: UnitChoice) -> str:
     flag = "" if ball.flag is None else f"the {harmless(ball.flag)} flag"
     if ball.target_m is None:

@@ -351,10 +351,29 @@ def begin(
     plan_folders: Sequence[Path] = (),
 ) -> Recorder:
     """Begin a session, with the balls of a plan where `wish` asks for one. Raises InputError."""
+    return begin_planned(store, alias, stated, when, planned_for(store, alias, stated, when, wish, plan_folders))
+
+
+def planned_for(
+    store: Store,
+    alias: str | None,
+    stated: StatedConditions,
+    when: datetime,
+    wish: Wish | None,
+    plan_folders: Sequence[Path] = (),
+) -> PlannedSession | None:
+    """The balls that a session would begin with, nothing kept; None where `wish` asks for none. Raises InputError."""
+    if wish is None:
+        return None
+    history = read_history(store, store.player(alias).profile.alias, when)
+    return plan_session(history, wish, stated, when, plan_folders)
+
+
+def begin_planned(
+    store: Store, alias: str | None, stated: StatedConditions, when: datetime, planned: PlannedSession | None
+) -> Recorder:
+    """Begin a session with the balls of `planned`, as `planned_for` gave them for the same moment."""
     player = store.player(alias)
-    planned = None
-    if wish is not None:
-        planned = plan_session(read_history(store, player.profile.alias, when), wish, stated, when, plan_folders)
     session = store.begin_session(
         NewSession(
             player_id=player.id,

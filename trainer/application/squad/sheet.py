@@ -14,8 +14,8 @@ from trainer.application.estimates.trust import Trust
 from trainer.application.evidence.history import local
 from trainer.application.reports.player_report import PlayerReport, make_report
 from trainer.application.reports.progress import Kind, KindProgress
-from trainer.application.views.practice import harmless
 from trainer.application.views.folding import wrapped
+from trainer.application.views.practice import harmless
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, change_from_si
 from trainer.exchange.page_svg import HEIGHT_MM, INNER_MM, MARGIN_MM, WIDTH_MM, fitted, html, page, rule, words

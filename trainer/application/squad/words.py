@@ -61,9 +61,10 @@ def assigned_data(assigned: Sequence[Assigned]) -> list[dict[str, Any]]:
 
 def assigned_text(plan_id: str, due: date, folder: str, assigned: Sequence[Assigned]) -> str:
     """What was assigned and where it was written, and what the player does with it."""
-    lines = [f"Assigned {plan_id}, due {day_words(due)}; hand each his folder in {folder}:"]
+    lines = folded(f"Assigned {plan_id}, due {day_words(due)}; hand each his folder in {folder}:", hanging="  ")
     for each in assigned:
-        lines += [f"  {each.folder}  for {each.member.alias}", *(f"    {said}" for said in each.said)]
+        lines.append(f"  {each.folder}  for {each.member.alias}")
+        lines += [line for said in each.said for line in folded(said, indent="    ", hanging="      ")]
     return "\n".join([*lines, "He takes it up with: trainer squad start FOLDER"])
 
 

@@ -209,7 +209,7 @@ def summary_text(rows: Sequence[SummaryRow]) -> str:
     for alias, sessions, shots in rows:
         last = f"last on {sessions[-1].started_at:%d %b %Y}" if sessions else "none yet"
         lines.append(f"{alias}: {counted(shots, 'shot')} in {counted(len(sessions), 'session')}, {last}")
-    lines.append(
+    lines += folded(
         "Next: trainer agenda (plan a session), trainer record (note one), trainer gaps (how far each goes)."
     )
     return "\n".join(lines)

@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from trainer.application.views.folding import paragraphs
 from trainer.cli.context import Context, Output
 from trainer.cli.summary import screens_can_open
 
@@ -49,7 +50,8 @@ def _run_screens(context: Context) -> Output:
     with tempfile.TemporaryDirectory(prefix="trainer-demo-") as folder:
         prepare = partial(_play_into, now=context.now)
         run_screens(Path(folder) / "trainer.db", environ=context.environ, prepare=prepare)
-    return Output("The demonstration's store is thrown away. Your own: trainer setup --help, then trainer", {})
+    said = "The demonstration's store is thrown away. Your own: trainer setup --help, then trainer"
+    return Output(paragraphs(said), {})
 
 
 def _play_into(path: Path, now: datetime) -> None:

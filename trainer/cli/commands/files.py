@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from trainer.application.views.folding import paragraphs
 from trainer.cli.context import Context, Output
 from trainer.core.errors import InputError
 
@@ -50,7 +51,7 @@ def run_export(args: argparse.Namespace, context: Context) -> Output:
     write_folder(folder, files)
     said = "Nameless; the first day is given as 1 January 2000. " if args.nameless else ""
     text = f"Wrote {', '.join(files)} to {folder}. {said}What each column is: columns.md."
-    return Output(text, {"folder": str(folder), "files": list(files), "nameless": args.nameless})
+    return Output(paragraphs(text), {"folder": str(folder), "files": list(files), "nameless": args.nameless})
 
 
 def run_backup(args: argparse.Namespace, context: Context) -> Output:
@@ -58,7 +59,7 @@ def run_backup(args: argparse.Namespace, context: Context) -> Output:
     target = Path(args.file)
     with context.open_store(write=False) as store:
         store.backup_to(target)
-    return Output(f"Backed up to {target}.", {"backup": str(target), "store": str(context.store_path)})
+    return Output(paragraphs(f"Backed up to {target}."), {"backup": str(target), "store": str(context.store_path)})
 
 
 def run_restore(args: argparse.Namespace, context: Context) -> Output:
@@ -68,7 +69,7 @@ def run_restore(args: argparse.Namespace, context: Context) -> Output:
     kept = restore(context.store_path, Path(args.file), context.now)
     said = "" if kept is None else f" The store that was there is kept as {kept}."
     data = {"store": str(context.store_path), "replaced": None if kept is None else str(kept)}
-    return Output(f"Restored {context.store_path}.{said}", data)
+    return Output(paragraphs(f"Restored {context.store_path}.{said}"), data)
 
 
 def run_purge(args: argparse.Namespace, context: Context) -> Output:
@@ -101,7 +102,7 @@ def run_purge(args: argparse.Namespace, context: Context) -> Output:
     if copies:
         lines.append(f"Older copies may hold him still: {', '.join(map(str, copies))} (--with-copies deletes them).")
     data = {"purged": list(aliases), "copies": [str(copy) for copy in copies]}
-    return Output("\n".join(lines), data)
+    return Output(paragraphs(*lines), data)
 
 
 def _to_purge(args: argparse.Namespace, context: Context, store: Store) -> tuple[str, ...]:
@@ -129,10 +130,12 @@ def run_doctor(args: argparse.Namespace, context: Context) -> Output:
         with context.open_store(write=False) as store:
             today = context.now.date()
             past = tuple(member.alias for member in store.squad.members() if member.is_past_keep(today))
-    text = _doctor_text(report)
+    lines = _doctor_lines(report)
     if past:
-        text += f"\nPast their keep-until date: {', '.join(past)}. Remove them: trainer purge --past-keep-date"
-    return Output(text, {**_doctor_data(report), "past_keep_date": list(past)}, exit_code=0 if report.sound else 3)
+        lines.append(f"Past their keep-until date: {', '.join(past)}. Remove them: trainer purge --past-keep-date")
+    return Output(
+        paragraphs(*lines), {**_doctor_data(report), "past_keep_date": list(past)}, exit_code=0 if report.sound else 3
+    )
 
 
 def _doctor_data(report: DoctorReport) -> dict[str, Any]:
@@ -149,7 +152,7 @@ def _doctor_data(report: DoctorReport) -> dict[str, Any]:
     }
 
 
-def _doctor_text(report: DoctorReport) -> str:
+def _doctor_lines(report: DoctorReport) -> list[str]:
     from trainer.core.units import counted
 
     counts = report.counts
@@ -161,4 +164,4 @@ def _doctor_text(report: DoctorReport) -> str:
     ]
     if not report.sound:
         lines.append("Restore a backup: trainer restore FILE (the damaged store is kept beside it).")
-    return "\n".join(lines)
+    return lines

@@ -7,6 +7,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from trainer.application.views.folding import paragraphs
 from trainer.cli.conditions import add_conditions, one_of, read_conditions
 from trainer.cli.context import Context, Output
 from trainer.cli.lines import typed_lines
@@ -81,7 +82,7 @@ def run_sheets(args: argparse.Namespace, context: Context) -> Output:
         f"Wrote {', '.join(files)} to {folder}, players: {', '.join(aliases)}. Print sheets.html (A4 or Letter), "
         f"type the filled sheets into entries.txt, then: trainer group record {folder / 'entries.txt'}"
     )
-    return Output(text, data)
+    return Output(paragraphs(text), data)
 
 
 def _group(args: argparse.Namespace, context: Context, store: Store) -> Group:
@@ -123,7 +124,7 @@ def run_record(args: argparse.Namespace, context: Context) -> Output:
     data = _recorded_data(done)
     said = f"{data['recorded']} balls recorded, {data['already']} were there already"
     text = f"{said}, {len(data['refused'])} lines refused.{_unfilled(done)}"
-    return Output(text, data, exit_code=0 if data["recorded"] or data["already"] else 1)
+    return Output(paragraphs(text), data, exit_code=0 if data["recorded"] or data["already"] else 1)
 
 
 def _recorded_data(done: list[LineDone]) -> dict[str, Any]:

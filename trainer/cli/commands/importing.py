@@ -131,7 +131,8 @@ def _confirmed(opened: OpenedTable, read: ReadTable, context: Context) -> bool:
 
     if not context.interactive:
         return False
-    context.say(rows_text(opened, read, None))
+    for line in rows_text(opened, read, None).splitlines():
+        context.say(line)
     return context.ask("Keep these shots? [yes/no]").lower() in ("y", "yes")
 
 

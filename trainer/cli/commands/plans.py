@@ -131,7 +131,7 @@ def _problems(plan: Plan, when: datetime, context: Context) -> tuple[str, ...] |
 def run_due(args: argparse.Namespace, context: Context) -> Output:
     """Which plans are due: series that were begun or lead to an event, and plans with a day of their own."""
     from trainer.application.evidence.history import read_history
-    from trainer.application.planning.due import days_hit, due_rows, next_row
+    from trainer.application.planning.due import days_hit, due_rows, due_text, next_row
     from trainer.plan.collection import read_library
 
     when = parse_when(args.when, end_of_day=True) or context.now
@@ -141,8 +141,6 @@ def run_due(args: argparse.Namespace, context: Context) -> Output:
         history = read_history(store, context.player_alias, when)
     plans = [library.plans[plan_id] for plan_id in sorted(library.plans)]
     rows = due_rows(plans, days_hit(history), when.date(), None if event is None else event.date())
-    width = max((len(row.plan.id) for row in rows), default=0)
-    lines = [f"{row.plan.id:{width}}  {row.when_words}{row.place_words and f' ({row.place_words})'}" for row in rows]
     coming = next_row(rows)
     data = {
         "when": when.date().isoformat(),
@@ -158,8 +156,7 @@ def run_due(args: argparse.Namespace, context: Context) -> Output:
             for row in rows
         ],
     }
-    text = "\n".join(lines) or "No plan belongs to a series or has a day of its own."
-    return Output(text, data, warnings=tuple(library.errors))
+    return Output(due_text(rows), data, warnings=tuple(library.errors))
 
 
 def run_new(args: argparse.Namespace, context: Context) -> Output:
@@ -177,8 +174,10 @@ def run_new(args: argparse.Namespace, context: Context) -> Output:
         return Output(text, {"id": args.id, "toml": text, "folder": str(folder)})
     target = Path(args.write)
     write_private(target, text)
+    from trainer.application.views.folding import paragraphs
+
     return Output(
-        f"Wrote {target}. Plans in {folder} are found by their id.",
+        paragraphs(f"Wrote {target}. Plans in {folder} are found by their id."),
         {"id": args.id, "toml": text, "path": str(target)},
     )
 

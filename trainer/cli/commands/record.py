@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from trainer.cli.conditions import add_conditions, read_conditions
 from trainer.cli.context import Context, Output
 from trainer.cli.lines import from_first_word, typed_lines
+from trainer.cli.record_guide import Guide, is_typed
 from trainer.cli.values import parse_when
 from trainer.cli.wishes import add_wish, plan_folders, read_plan_wish
 from trainer.core.errors import InputError
 
 if TYPE_CHECKING:
     from trainer.application.conditions.stated import StatedConditions
+    from trainer.application.planning.agenda import PlannedSession
     from trainer.application.session.recording import Kept, Recorder
+    from trainer.core.profile import Profile
     from trainer.store.store import Store
 
 
@@ -37,47 +42,78 @@ def add_commands(commands: Any) -> None:
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Take the lines one by one; each shot is on the disk before it is acknowledged."""
     from trainer.application.estimates.calling import Caller
-    from trainer.application.session.recording import begin
+    from trainer.application.session.recording import begin_planned, planned_for
 
-    when = parse_when(args.when)
+    when, alias = parse_when(args.when), context.player_alias
+    begins = when or context.now
     wish = read_plan_wish(args)
     stated = read_conditions(args, context)
+
+    def plan(store: Store) -> PlannedSession | None:
+        return planned_for(store, alias, stated, begins, wish, plan_folders(context))
+
     with typed_lines(args.file, context) as opened, context.open_store(write=True) as store:
+        guide = Guide(context, store) if is_typed(args.file, context) else None
+        if guide is not None:
+            profile, planned = store.player(alias).profile, plan(store)
+            guide.begin(_taken_words(profile, stated, planned), planned, profile)
         lines = from_first_word(opened)
         if lines is None:
-            store.player(context.player_alias)
+            store.player(alias)
             raise InputError("there is no line to record", args.file or "standard input", "write one shot a line")
-        recorder = begin(
-            store,
-            context.player_alias,
-            stated,
-            when or context.now,
-            wish,
-            plan_folders(context),
-        )
+        if guide is None:
+            planned = plan(store)
+        recorder = begin_planned(store, alias, stated, begins, planned)
         recorder.caller = Caller(store, recorder.profile.alias)
-        for note in _begun(recorder, stated, context):
+        begun = _begun(recorder, stated)
+        # At a terminal all but the session's number was said before the first line.
+        for note in begun if guide is None else begun[:1]:
             context.say(note)
-        taken, refused, changes = 0, [], []
-        for number, line in lines:
-            text, at = line.rstrip("\r\n"), when or context.clock()
-            try:
-                kept = recorder.line(text, at)
-            except InputError as problem:
-                refused.append({"line": number, "text": text, "why": str(problem)})
-                context.warn(f"line {number}: {problem} (not recorded: {text[:60]})")
-                continue
-            taken += kept.shot is not None
+        done = _take(lines, store, recorder, when, context, guide)
+        store.end_session(recorder.session.id, when or context.clock())
+    data = {"session": recorder.session.id, "recorded": done.taken, "refused": done.refused, "changes": done.changes}
+    data |= _taken_as(recorder, stated)
+    text = f"Session {recorder.session.id}: {done.taken} recorded, {len(done.refused)} refused."
+    return Output(text, data, exit_code=0 if done.taken else 1)
+
+
+@dataclass
+class _Done:
+    """What became of the lines."""
+
+    taken: int = 0
+    refused: list[dict[str, Any]] = field(default_factory=list)
+    changes: list[dict[str, Any]] = field(default_factory=list)
+
+
+def _take(
+    lines: Iterator[tuple[int, str]],
+    store: Store,
+    recorder: Recorder,
+    when: datetime | None,
+    context: Context,
+    guide: Guide | None,
+) -> _Done:
+    """Keep the lines one by one, each acknowledged as it is kept."""
+    done = _Done()
+    for number, line in lines:
+        text, at = line.rstrip("\r\n"), when or context.clock()
+        kept = None
+        try:
+            kept = recorder.line(text, at)
+        except InputError as problem:
+            done.refused.append({"line": number, "text": text, "why": str(problem)})
+            context.warn(f"line {number}: {problem} (not recorded: {text[:60]})")
+        if kept is not None:
+            done.taken += kept.shot is not None
             context.say(_acknowledged(kept, recorder))
             if kept.shot is not None and (wait := recorder.thunder_words(at)):
                 context.warn(f"line {number}: kept, but {wait}")
             if said := _planned_anew(store, recorder, at, context):
-                changes.append({"line": number, "changes": list(said)})
-        store.end_session(recorder.session.id, when or context.clock())
-    data = {"session": recorder.session.id, "recorded": taken, "refused": refused, "changes": changes}
-    data |= _taken_as(recorder, stated)
-    text = f"Session {recorder.session.id}: {taken} recorded, {len(refused)} refused."
-    return Output(text, data, exit_code=0 if taken else 1)
+                done.changes.append({"line": number, "changes": list(said)})
+        if guide is not None:
+            guide.go_on(recorder, kept, at)
+    return done
 
 
 def _taken_as(recorder: Recorder, stated: StatedConditions) -> dict[str, Any]:
@@ -93,25 +129,28 @@ def _taken_as(recorder: Recorder, stated: StatedConditions) -> dict[str, Any]:
     }
 
 
-def _begun(recorder: Recorder, stated: StatedConditions, context: Context) -> list[str]:
+def _begun(recorder: Recorder, stated: StatedConditions) -> list[str]:
     """What is taken for granted, said before the first ball."""
+    first, *others = _taken_words(recorder.profile, stated, recorder.planned)
+    return [f"Session {recorder.session.id}: {first}", *others]
+
+
+def _taken_words(profile: Profile, stated: StatedConditions, planned: PlannedSession | None) -> list[str]:
     from trainer.application.views.words import wind_words
 
-    profile, reading = recorder.profile, recorder.reading
     ball, surface = stated.ball or profile.ball, stated.surface or profile.surface
     seen = stated.seen or profile.seen
-    said = [f"Session {recorder.session.id}: {ball} ball from {surface}, seen by {seen}."]
-    if reading is not None and stated.wind is not None:
-        said.append(f"Wind: {wind_words(reading.wind, profile.units)}.")
+    said = [f"{ball} ball from {surface}, seen by {seen}."]
+    if stated.wind is not None:
+        said.append(f"Wind: {wind_words(stated.wind, profile.units)}.")
     else:
         said.append(
             "The wind is not known: these balls will tell little of still air. Write such as `wind 14mph 1h`."
         )
     if not stated.air_is_stated:
         said.append("Air not given: 15 °C and 1013 hPa are taken.")
-    if recorder.planned is not None:
-        said += [f"Plan: {recorder.planned.plan.title}. Warm-up balls are hit, not recorded."]
-        said += list(recorder.planned.agenda.notes)
+    if planned is not None:
+        said += [f"Plan: {planned.plan.title}. Warm-up balls are hit, not recorded.", *planned.agenda.notes]
     return said
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from trainer.application.views.folding import paragraphs
 from trainer.cli.commands.card import card_asked_for
 from trainer.cli.conditions import add_conditions
 from trainer.cli.context import Context, Output
@@ -34,7 +35,7 @@ def run_status(args: argparse.Namespace, context: Context) -> Output:
     with context.open_store(write=False) as store:
         lock = round_on(store, context.player_alias, context.now)
     text = "No round is on. Before one: trainer round start" if lock is None else lock.words
-    return Output(text, lock_data(lock))
+    return Output(paragraphs(text), lock_data(lock))
 
 
 def run_start(args: argparse.Namespace, context: Context) -> Output:
@@ -47,12 +48,11 @@ def run_start(args: argparse.Namespace, context: Context) -> Output:
     card, units = card_asked_for(args, context)
     with context.open_store(write=True) as store:
         lock = start_round(store, context.player_alias, context.now, every_form(card, units))
-    text = (
-        f"{lock.card['text']}\n\n"
-        f"The round is on since {lock.started_at:%H:%M}. Until `trainer round end`, or midnight,\n"
-        "`trainer card` shows this card and nothing else is advised (Rule 4.3a);\nlocal rules decide."
+    said = (
+        f"The round is on since {lock.started_at:%H:%M}. Until `trainer round end`, or midnight, "
+        "`trainer card` shows this card and nothing else is advised (Rule 4.3a); local rules decide."
     )
-    return Output(text, lock_data(lock))
+    return Output(f"{lock.card['text']}\n\n{paragraphs(said)}", lock_data(lock))
 
 
 def run_end(args: argparse.Namespace, context: Context) -> Output:
@@ -61,9 +61,9 @@ def run_end(args: argparse.Namespace, context: Context) -> Output:
 
     with context.open_store(write=True) as store:
         ended = end_round(store, context.player_alias, context.now)
-    text = (
-        f"The round begun at {ended.started_at:%H:%M} is over; everything is shown again.\n"
-        "How did the card do? Enter three to six windy approaches with `trainer course-log`, one a line:\n"
-        "7 iron, three-quarter, to 150yd: flag-6 4L"
+    text = paragraphs(
+        f"The round begun at {ended.started_at:%H:%M} is over; everything is shown again.",
+        "How did the card do? Enter three to six windy approaches with `trainer course-log`, one a line:",
+        "7 iron, three-quarter, to 150yd: flag-6 4L",
     )
     return Output(text, lock_data(None))

@@ -168,6 +168,7 @@ def _club(line: str, units: UnitChoice) -> Any:
 
 
 def _output(profile: Profile, context: Context) -> Output:
+    from trainer.application.views.folding import folded
     from trainer.application.views.words import bag_text, mapping_lines
 
     known, units = profile.known_carry, profile.units
@@ -186,8 +187,10 @@ def _output(profile: Profile, context: Context) -> Output:
             "",
             bag_text(profile.bag, units),
             "",
-            "Carries are still-air, stock full swings, worked out from the known one by impact and flight.",
-            'Put a line right with --club "7 iron=34deg, 37in, 150yd", or --write a file, edit it, read it back.',
+            *folded("Carries are still-air, stock full swings, worked out from the known one by impact and flight."),
+            *folded(
+                'Put a line right with --club "7 iron=34deg, 37in, 150yd", or --write a file, edit it, read it back.'
+            ),
         ]
     )
     return Output(text, {**took_data(profile), "store": str(context.store_path)})

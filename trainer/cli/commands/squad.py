@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from trainer.application.views.folding import paragraphs
 from trainer.cli.conditions import one_of
 from trainer.cli.context import Context, Output
 from trainer.cli.values import whole_number
@@ -74,7 +75,6 @@ def run_add(args: argparse.Namespace, context: Context) -> Output:
     """Keep a member."""
     from trainer.application.squad.coach import KEY_FILE_WORDS, add_member, read_day
     from trainer.application.squad.words import member_data, member_words
-    from trainer.application.views.folding import folded
     from trainer.core.profile import AgeBand
 
     consent = None if args.consent is None else read_day(args.consent, "--consent")
@@ -97,8 +97,8 @@ def run_add(args: argparse.Namespace, context: Context) -> Output:
     if member.age_band.is_junior and member.consent_date is None:
         lines.append("Nothing is assigned to him or taken in from him before consent is kept (--consent DATE).")
     if first:
-        lines += ["", *folded(KEY_FILE_WORDS)]
-    return Output("\n".join(lines), member_data(member))
+        lines += ["", KEY_FILE_WORDS]
+    return Output(paragraphs(*lines), member_data(member))
 
 
 def run_assign(args: argparse.Namespace, context: Context) -> Output:
@@ -128,7 +128,7 @@ def run_start(args: argparse.Namespace, context: Context) -> Output:
         f"{taken.title}, due {day_words(taken.due)}. Play it: trainer agenda --plan {taken.plan_id}, then "
         f"trainer record --plan {taken.plan_id}. Hand it in: trainer squad submit DIR"
     )
-    return Output(text, {"id": taken.plan_id, "alias": taken.alias, "due": taken.due.isoformat()})
+    return Output(paragraphs(text), {"id": taken.plan_id, "alias": taken.alias, "due": taken.due.isoformat()})
 
 
 def run_submit(args: argparse.Namespace, context: Context) -> Output:
@@ -158,7 +158,7 @@ def run_submit(args: argparse.Namespace, context: Context) -> Output:
     aliases = sorted({result.alias for each in found for result in each.results})
     said = f"Wrote {counted(len(names), 'file')} of {counted(len(found), 'session')} to {folder}."
     under = f" They go under {', '.join(aliases)}; no name or birth date is in them." if aliases else ""
-    return Output(f"{said}{under}", {"folder": str(folder), "files": names, "aliases": aliases})
+    return Output(paragraphs(f"{said}{under}"), {"folder": str(folder), "files": names, "aliases": aliases})
 
 
 def run_collect(args: argparse.Namespace, context: Context) -> Output:
