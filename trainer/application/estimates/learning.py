@@ -83,7 +83,7 @@ def _fitted(cells: CellSet, seen: Observations, priors: ClubPriors, key: str) ->
     """Fit the shots in an order of their own, so that the order they were hit in cannot matter."""
     rng = np.random.default_rng(int(key[:16], 16))
     posterior = fit(cells, seen.taken(_order(seen)), rng, priors)
-    return replace(thinned(posterior, KEPT_DRAWS), observations=seen)
+    return replace(thinned(posterior), observations=seen)
 
 
 def _order(seen: Observations) -> Ints:
@@ -126,13 +126,15 @@ def refreshed(posterior: Posterior, now: Observations, rng: np.random.Generator)
         done = step.posterior or done
     if done is None:
         raise RuntimeError("a refresh ended without a posterior")
-    return done
+    return thinned(done)
 
 
-def thinned(posterior: Posterior, most: int) -> Posterior:
-    """Every so-manieth draw, at most `most`: neighbours in a chain say nearly the same."""
+def thinned(posterior: Posterior, most: int = KEPT_DRAWS) -> Posterior:
+    """Every so-manieth draw, at most `most`: neighbours in a chain say nearly the same. The others are let go."""
     step = -(-len(posterior.draws) // most)
-    draws = Draws(**{field.name: getattr(posterior.draws, field.name)[::step] for field in fields(Draws)})
+    if step == 1:
+        return posterior
+    draws = Draws(**{field.name: getattr(posterior.draws, field.name)[::step].copy() for field in fields(Draws)})
     weights = posterior.weights[::step]
     return replace(posterior, draws=draws, weights=weights / weights.sum())
 

@@ -11,7 +11,7 @@ import numpy as np
 from trainer.application.conditions.stated import StatedConditions
 from trainer.application.estimates.calling import BallToCome, call
 from trainer.application.estimates.gapping import cell_words
-from trainer.application.estimates.learning import Known, learn, learn_on
+from trainer.application.estimates.learning import Known, learn, learn_on, thinned
 from trainer.application.estimates.snapshot import CellFigures, Snapshot, snapshot
 from trainer.application.evidence.history import History
 from trainer.application.session.drill_aim import Evening
@@ -117,7 +117,7 @@ def _drawn_anew(known: Known, is_stale: Callable[[], bool]) -> Known | None:
     rng = np.random.default_rng(known.seed)
     for step in refresh(known.posterior, known.evidence.observations, rng):
         if step.posterior is not None:
-            return replace(known, posterior=step.posterior)
+            return replace(known, posterior=thinned(step.posterior))
         if is_stale():
             break
     return None
