@@ -34,7 +34,7 @@ def whole_number(text: str | None, where: str) -> int | None:
 
 
 def read_text(path: Path) -> str:
-    """A file's text. Raises InputError where it is not UTF-8 or cannot be read."""
+    """A file's text. Raises InputError where it is not UTF-8, OSError where it cannot be read."""
     try:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:

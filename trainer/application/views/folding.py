@@ -9,14 +9,19 @@ TEXT_WIDTH = 80
 """Columns of a terminal that every line for a person keeps to; a longer single word, such as a path, stays whole."""
 
 
-def folded(text: str, width: int = TEXT_WIDTH, *, indent: str = "", hanging: str | None = None) -> list[str]:
-    """One paragraph as lines of at most `width`, the first begun by `indent`, the others by `hanging` or that too."""
+def folded(
+    text: str, width: int = TEXT_WIDTH, *, indent: str = "", hanging: str | None = None, cut_words: bool = False
+) -> list[str]:
+    """One paragraph as lines of at most `width`, the first begun by `indent`, the others by `hanging` or that too.
+
+    A word with hyphens stays one; a word longer than a line stays whole too unless `cut_words`, as a window needs.
+    """
     return textwrap.wrap(
         text,
         width,
         initial_indent=indent,
         subsequent_indent=indent if hanging is None else hanging,
-        break_long_words=False,
+        break_long_words=cut_words,
         break_on_hyphens=False,
     )
 

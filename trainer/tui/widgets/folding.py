@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
+
+from trainer.application.views import folding
 
 _DASH, _HANGING = "- ", "  "
 
@@ -13,13 +14,13 @@ def dashed(sentences: Iterable[str], columns: int) -> list[str]:
     return [
         line
         for sentence in sentences
-        for line in textwrap.wrap(sentence, columns, initial_indent=_DASH, subsequent_indent=_HANGING)
+        for line in folding.folded(sentence, columns, indent=_DASH, hanging=_HANGING, cut_words=True)
     ]
 
 
 def folded(text: str, columns: int) -> list[str]:
-    """`text` in lines of at most `columns`, broken between words; a word with hyphens stays one."""
-    return textwrap.wrap(" ".join(text.split()), columns, break_on_hyphens=False)
+    """`text` in lines of at most `columns`, broken between words."""
+    return folding.folded(" ".join(text.split()), columns, cut_words=True)
 
 
 def cut(line: str, columns: int) -> str:
@@ -31,7 +32,7 @@ def set_in(line: str, columns: int) -> list[str]:
     """One line folded, its further lines as far in as its first."""
     inner = line.lstrip(" ")
     indent = " " * (len(line) - len(inner))
-    return textwrap.wrap(inner, columns, initial_indent=indent, subsequent_indent=indent) or [""]
+    return folding.folded(inner, columns, indent=indent, cut_words=True) or [""]
 
 
 def refolded(text: str, columns: int) -> str:
@@ -48,11 +49,7 @@ def refolded(text: str, columns: int) -> str:
             close()
             sentence.append(line.removeprefix(_DASH))
         elif sentence and line.startswith(_HANGING) and line.strip():
-            # A word that was broken at its hyphen is one word again.
-            if sentence[-1].endswith("-"):
-                sentence[-1] += line.strip()
-            else:
-                sentence.append(line.strip())
+            sentence.append(line.strip())
         else:
             close()
             lines.append(line)
