@@ -100,3 +100,10 @@ def test_a_bare_number_is_in_the_players_own_unit(program: Program) -> None:
         carry_m(program, "--wind", "6m/s", "--wind-from", "0")
     )
     assert carry_m(program, "--temperature", "25") == pytest.approx(carry_m(program, "--temperature", "25C"))
+
+
+def test_a_direction_that_is_none_is_named_and_not_taken_for_a_second_speed(program: Program) -> None:
+    line = program(*SHOT, "--wind", "12mph", "--wind-from", "1x").refused()
+    assert "--wind-from" in line
+    assert "1x" in line
+    assert "speed" not in line

@@ -12,7 +12,7 @@ from trainer.application.conditions.stated import StatedConditions
 from trainer.core.conditions import CALM_WIND, Ball, ReadingMethod, Seen, Surface, Turf, Wind, WindPlace
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, parse_quantity, require_range
-from trainer.exchange.wind_text import parse_wind
+from trainer.exchange.wind_text import parse_direction, parse_wind
 
 Choice = TypeVar("Choice", bound=StrEnum)
 Quantity = Callable[[str, str, str | None, str], float]
@@ -113,6 +113,9 @@ def state_wind(said: Mapping[str, str], units: UnitChoice, mark: str = "--") -> 
             )
         return None
     _require_one_direction(said, mark)
+    if (direction := pieces["wind-from"]) is not None:
+        # Among the other words a direction that is none would pass for a second speed.
+        parse_direction(direction, f"{mark}wind-from")
     one_of(ReadingMethod, said.get("wind-read"), f"{mark}wind-read")
     bearing = said.get("target-bearing")
     bearing_rad = None if bearing is None else read_bearing(bearing, f"{mark}target-bearing")
