@@ -110,6 +110,21 @@ def begin_on_screen(terminal: Terminal, store: Path) -> None:
         text = terminal.wait(lambda shown, ball=ball: shown.splitlines()[0] != ball, "the next ball")  # type: ignore[misc]  # bound at once
 
 
+def is_running(process: int) -> bool:
+    """Whether it still runs: one that has ended and waits to be reaped by whoever inherited it does not."""
+    try:
+        stat = Path(f"/proc/{process}/stat").read_text(encoding="ascii", errors="replace")
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+    return stat.rpartition(")")[2].split()[0] not in ("Z", "X")
+
+
+def standing_of(process: int) -> str:
+    """What the kernel says each of its threads waits for."""
+    threads = Path(f"/proc/{process}/task").glob("*")
+    return "\n".join(f"{each.name}: {(each / 'wchan').read_text(encoding='ascii')}" for each in threads)
+
+
 def kept(store: Store) -> list[dict[str, Any]]:
     """What the shots of a store say, without ids and times."""
     winds = {reading.id: reading.wind for reading in store.readings()}
@@ -202,8 +217,8 @@ def test_a_closed_terminal_loses_nothing_and_leaves_no_process(terminal: Termina
     child = terminal.child
     terminal.close()
     deadline = time.monotonic() + PATIENCE_S
-    while Path(f"/proc/{child}").exists():
-        assert time.monotonic() < deadline, "the program outlives its terminal"
+    while is_running(child):
+        assert time.monotonic() < deadline, f"the program outlives its terminal\n{standing_of(child)}"
         time.sleep(0.05)
     with open_store(path, write=True) as store:
         assert len(store.shots()) == 1

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import importlib
 import io
 import os
@@ -165,6 +166,11 @@ def run_process(arguments: Sequence[str]) -> int:
     except BrokenPipeError:
         # The reader of a pipe went away (`trainer gaps | head`): nothing is left to say, and nothing was lost.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except OSError as problem:
+        if problem.errno != errno.EIO:
+            raise
+        # The terminal went away (`_show` had nobody to tell).
         return DONE
     except KeyboardInterrupt:
         return INTERRUPTED

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
+import sys
 from collections.abc import Callable, Mapping
 from datetime import datetime
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import Any
 
 from textual import events
 from textual.app import App
+from textual.driver import Driver
 from textual.screen import Screen
 
 from trainer.application.views.practice import SessionView, TodayView
@@ -62,6 +64,17 @@ class TrainerApp(App[None]):
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = first_theme(environ)
+
+    def get_driver_class(self) -> type[Driver]:
+        """Textual's choice, but one that outlives no terminal where there is one."""
+        chosen = super().get_driver_class()
+        if sys.platform == "win32":
+            return chosen
+        from textual.drivers.linux_driver import LinuxDriver  # noqa: PLC0415 - there is none on Windows
+
+        from trainer.tui.terminal import PassingDriver  # noqa: PLC0415 - there is none on Windows
+
+        return PassingDriver if chosen is LinuxDriver else chosen
 
     def get_default_screen(self) -> Screen[Any]:
         """The day."""
