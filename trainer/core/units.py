@@ -140,7 +140,9 @@ def range_words(value: float, low: float, high: float, unit: str) -> tuple[str, 
 
 
 def _end_words(end: float, inwards: Callable[[float], int]) -> str:
-    step = 1.0 if end == 0 or abs(end) >= 10 else 10.0 ** (math.floor(math.log10(abs(end))) - 1)
+    if abs(end) < _ROUNDING:
+        return "0"
+    step = 1.0 if abs(end) >= 10 else 10.0 ** (math.floor(math.log10(abs(end))) - 1)
     # The quotient is rounded first: 0.3 / 0.01 must not become 31 by its last bit.
     return f"{inwards(round(end / step, 6)) * step + 0.0:.9g}"
 
