@@ -90,7 +90,8 @@ class Shelf:
             if not in_a_round:
                 require_no_round(store, self._alias, now)
             if self._history is None or stamp != self._stamp:
-                self._history, self._past, self._stamp = read_history(store, self._alias), None, stamp
+                self._history = self._past = None  # let go first: of years of balls only one copy is to be held
+                self._history, self._stamp = read_history(store, self._alias), stamp
             if whole and self._past is None:
                 self._past = past_around(store, self._history)
             lock = round_on(store, self._alias, now)

@@ -132,6 +132,10 @@ class Database:
         """Every row of the answer."""
         return self._connection.execute(sql, parameters).fetchall()
 
+    def each(self, sql: str, parameters: Parameters = ()) -> Iterator[sqlite3.Row]:
+        """The rows of the answer one after the other: of many, only what is made of them need be held."""
+        return self._connection.execute(sql, parameters)
+
     def row(self, sql: str, parameters: Parameters = ()) -> sqlite3.Row | None:
         """The first row of the answer, or None."""
         found: sqlite3.Row | None = self._connection.execute(sql, parameters).fetchone()

@@ -132,7 +132,7 @@ def shots(
         parameters,
     ):
         tags.setdefault(row["shot_id"], []).append(row["tag"])
-    rows = database.rows(f"{_SELECT} WHERE {where} ORDER BY shot.id", parameters)
+    rows = database.each(f"{_SELECT} WHERE {where} ORDER BY shot.id", parameters)
     return tuple(_record(row, tuple(tags.get(row["id"], ()))) for row in rows)
 
 
