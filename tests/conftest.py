@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import os
 import signal
+from collections.abc import Iterator
 
+import pytest
 from hypothesis import settings
+
+from trainer.application.estimates import learning
 
 # The examples are the same in every run, so that what is red was made red; TRAINER_NEW_EXAMPLES=1 draws others.
 settings.register_profile("same", derandomize=True, deadline=None)
@@ -15,3 +19,11 @@ settings.load_profile("new" if os.environ.get("TRAINER_NEW_EXAMPLES") else "same
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # A shell that runs the tests behind has Ctrl-C ignored, and the programs that the tests start would inherit it.
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.fixture(scope="session")
+def more_in_memory() -> Iterator[None]:
+    """A posterior depends on its key alone: what many tests ask for is fitted once by each worker."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(learning, "MOST_IN_MEMORY", 32)
+        yield

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 from trainer.cli.main import Streams, run
 
@@ -64,6 +65,14 @@ class Program:
     def lines(self, *typed: str, options: tuple[str, ...] = (), now: datetime | None = None) -> dict[str, Any]:
         """Record typed lines."""
         return self.json("record", *options, typed="\n".join(typed) + "\n", now=now)
+
+    def hit(self, *typed: str, options: tuple[str, ...] = (), now: datetime | None = None) -> dict[str, Any]:
+        """As `lines`, but no ball is called before it is hit: for balls that are evidence and nothing else.
+
+        A call is an estimate from all balls before, and takes as long as everything else of a line many times over.
+        """
+        with mock.patch("trainer.application.estimates.calling.Caller", return_value=None):
+            return self.lines(*typed, options=options, now=now)
 
 
 Cell = dict[str, Any]

@@ -46,7 +46,7 @@ def practise(player: Program, evenings: int, each: int, wind: tuple[str, ...] = 
         lines = [first] if first else []
         for shot, carry_yd in CARRIES_YD.items():
             lines += [f"{shot}: {round(carry_yd * drawn.gauss(1.0, 0.03))} #low-checked" for _ in range(each)]
-        kept = player.lines(*lines, options=(*wind, "--seen", "laser"), now=NOW - timedelta(days=30 - 3 * evening))
+        kept = player.hit(*lines, options=(*wind, "--seen", "laser"), now=NOW - timedelta(days=30 - 3 * evening))
         assert kept["refused"] == []
 
 
@@ -58,7 +58,7 @@ def test_with_one_headwind_the_flag_that_turns_it_is_proposed(rounder: Program) 
     practise(rounder, 2, 4)
     straight = rounder.json("agenda", *ROUND, *HEADWIND)
     assert set(flags(straight, "gapping round")) == {None}
-    rounder.lines("flag red 140yd 0deg", "flag pond 140yd 80deg", "7 iron, full: 137", options=HEADWIND)
+    rounder.hit("flag red 140yd 0deg", "flag pond 140yd 80deg", "7 iron, full: 137", options=HEADWIND)
     turned = rounder.json("agenda", *ROUND, *HEADWIND)
     used = flags(turned, "gapping round")
     assert used["pond"] > used.total() / 2

@@ -52,7 +52,7 @@ def test_into_the_wind_full_shots_lose_more_than_low_ones(player: Program) -> No
 
 
 def test_it_agrees_with_the_gapping_table_in_the_same_wind(player: Program) -> None:
-    player.lines(*["7 iron: 150", "7 iron: 147"] * 4, options=("--calm", "--seen", "laser"))
+    player.hit(*["7 iron: 150", "7 iron: 147"] * 4, options=("--calm", "--seen", "laser"))
     card = player.json("card", "--clubs", "7 iron", "--when", "2026-06-14")
     wind = ("--wind", "10mph", "--wind-from", "0", "--wind-read", "forecast")
     table = player.json("gaps", *wind, "--when", "2026-06-14")
@@ -67,7 +67,7 @@ def test_clubs_are_named_in_any_spelling_and_order(player: Program) -> None:
 
 
 def test_the_clubs_that_were_hit_are_on_it(player: Program) -> None:
-    player.lines("4 hybrid: 170", "sand wedge: 85", options=("--calm",))
+    player.hit("4 hybrid: 170", "sand wedge: 85", options=("--calm",))
     clubs = {c["club"] for c in player.json("card")["blocks"][0]["columns"]}
     assert clubs >= {"4 hybrid", "sand wedge"}
     assert 4 <= len(clubs) <= 6

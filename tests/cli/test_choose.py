@@ -46,7 +46,7 @@ def test_from_the_priors_alone_it_says_so(player: Program) -> None:
     assert choice["shots"] == 0
     assert all(option["trust"] == "guess" and option["extrapolated"] for option in choice["options"])
     assert all(option["basis"] == "priors alone" for option in choice["options"])
-    player.lines("7 iron: 140", "7 iron: 143", options=INTO)
+    player.hit("7 iron: 140", "7 iron: 143", options=INTO)
     after = player.json("choose", "140yd", *INTO)
     hit = next(o for o in after["options"] if (o["club"], o["grip_down_m"], o["swing"]) == ("7 iron", 0.0, "full"))
     assert (hit["basis"], hit["extrapolated"]) == ("hit", False)
@@ -157,7 +157,7 @@ def test_more_shots_make_the_carries_surer(player: Program) -> None:
         return float(carry["high80"] - carry["low80"])
 
     before = width()
-    player.lines(*["7 iron: 131", "7 iron: 128", "7 iron: 134"] * 5, options=(*INTO, "--seen", "laser"))
+    player.hit(*["7 iron: 131", "7 iron: 128", "7 iron: 134"] * 5, options=(*INTO, "--seen", "laser"))
     # most of what is left is the balls' own scatter
     assert width() < 0.97 * before
 

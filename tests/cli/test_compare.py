@@ -36,7 +36,7 @@ def test_in_a_calm_nothing_is_misread(player: Program) -> None:
 
 
 def test_it_agrees_with_the_gapping_table(player: Program) -> None:
-    player.lines("7 iron: 140", "7 iron: 143", options=HEAD)
+    player.hit("7 iron: 140", "7 iron: 143", options=HEAD)
     side = player.json("compare", FULL, LOW)["cells"][0]
     cell = next(c for c in player.json("gaps")["cells"] if (c["club"], c["grip_down_m"], c["swing"]) == (
         "7 iron", 0.0, "full"))  # fmt: skip

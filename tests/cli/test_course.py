@@ -7,6 +7,7 @@ import subprocess
 import sys
 from datetime import datetime, timedelta
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -29,11 +30,20 @@ LINES = (
 )
 
 
-@pytest.fixture
-def practised(player: Program) -> Program:
+@pytest.fixture(scope="module")
+def evening(set_up: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a store with an evening of twelve balls, to be copied and not used itself."""
+    player = Program(tmp_path_factory.mktemp("evening") / "data" / "store.db")
+    copytree(set_up, player.store.parent)
     balls = [f"{club}: {carry}" for club, carry in (("7 iron", 139), ("8 iron", 128), ("6 iron", 148)) * 4]
-    player.lines(*balls, options=("--calm", "--seen", "laser"))
-    return player
+    player.hit(*balls, options=("--calm", "--seen", "laser"))
+    return player.store.parent
+
+
+@pytest.fixture
+def practised(program: Program, evening: Path) -> Program:
+    copytree(evening, program.store.parent)
+    return program
 
 
 def log(program: Program, *lines: str, when: datetime = ROUND, options: tuple[str, ...] = ()) -> dict[str, object]:
@@ -98,7 +108,7 @@ def test_a_few_approaches_are_not_told_beside_a_choice(practised: Program) -> No
 
 def test_only_what_came_before_the_round_is_called_from(practised: Program) -> None:
     early = log(practised, "wind calm", "7 iron, to 150: 141")["approaches"]
-    practised.lines(*["7 iron: 110"] * 12, options=("--calm", "--seen", "laser"), now=ROUND + timedelta(days=3))
+    practised.hit(*["7 iron: 129"] * 4, options=("--calm", "--seen", "laser"), now=ROUND + timedelta(days=3))
     late = practised.json(
         "course-log",
         "--when",

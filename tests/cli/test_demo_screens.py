@@ -18,13 +18,12 @@ from trainer.application.evidence.history import read_history
 from trainer.store.store import open_store
 
 
-@pytest.mark.parametrize("now", [datetime(2026, 3, 1, 9, 0), datetime(2031, 12, 24, 23, 50)])
 def test_no_shot_of_the_demonstration_is_stale(
-    program: Program, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, now: datetime
+    program: Program, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     prepared: list[Callable[[Path], None]] = []
     monkeypatch.setattr("trainer.tui.app.run_screens", lambda *_, prepare, **__: prepared.append(prepare))
-    program.now = now
+    now = program.now = datetime(2031, 12, 24, 23, 50)
     at_a_terminal(program, ("demo",), ())
     path = tmp_path / "demo.db"
     (prepare,) = prepared
@@ -38,8 +37,3 @@ def test_no_shot_of_the_demonstration_is_stale(
     hit = [row for row in table.cells if row.shots]
     assert hit
     assert Trust.STALE not in {row.trust for row in hit}
-
-
-def test_the_plain_demonstration_is_the_same_text_on_any_day(program: Program) -> None:
-    texts = {program("demo", "--plain", now=now).out for now in (datetime(2026, 5, 1), datetime(2030, 1, 1))}
-    assert len(texts) == 1

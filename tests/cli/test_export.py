@@ -26,8 +26,8 @@ def hitter(program: Program) -> Program:
     words = ("setup", "--from-carry", "7 iron=150yd", "--player", SECRET)
     assert program(*words).code == 0
     first = ("wind 12mph 1h", "flag quilloak 150yd 10deg", "7 iron: quilloak-5 #quilltag", "7 iron: 142/151 6L #sure")
-    program.lines(*first, options=("--when", "2026-05-10T18:00", "--temperature", "12C"))
-    program.lines("9 iron, 1 in, half: x", "9 iron: -", options=("--when", "2026-05-13T07:15"))
+    program.hit(*first, options=("--when", "2026-05-10T18:00", "--temperature", "12C"))
+    program.hit("9 iron, 1 in, half: x", "9 iron: -", options=("--when", "2026-05-13T07:15"))
     return program
 
 

@@ -33,13 +33,13 @@ def test_every_cell_of_the_bag_has_every_key(player: Program) -> None:
 
 
 def test_a_cell_outside_the_bags_steps_joins_when_hit(player: Program) -> None:
-    player.lines("7 iron, 1.5 in, half: 95")
+    player.hit("7 iron, 1.5 in, half: 95")
     table = player.json("gaps")
     assert cell_of(table, "7 iron", 1.5 * 0.0254, "half")["shots"] == 1
 
 
 def test_shots_count_mishits_and_unseen_too(player: Program) -> None:
-    player.lines("7 iron: 140", "7 iron: 95 x", "7 iron: -", "7 iron: short left", options=HEAD)
+    player.hit("7 iron: 140", "7 iron: 95 x", "7 iron: -", "7 iron: short left", options=HEAD)
     table = player.json("gaps")
     assert cell_of(table, "7 iron")["shots"] == 4
     assert table["left_out"] == {"mishit": 1, "not seen": 1, "zone without a target": 1}
@@ -50,7 +50,7 @@ def test_the_wind_is_taken_out_of_the_numbers(player: Program) -> None:
     into = player.json("flight", "--carry", "150yd", "--launch", "18.5", "--spin", "6600")
     speed = f"{into['ball_speed_mps']}m/s"
     seen = player.json("flight", "--ball-speed", speed, "--launch", "18.5", "--spin", "6600", *HEAD)["carry_m"]
-    player.lines(*[f"7 iron: {seen / YARD_M:.0f}"] * 20, options=HEAD)
+    player.hit(*[f"7 iron: {seen / YARD_M:.0f}"] * 20, options=HEAD)
     cell = cell_of(player.json("gaps"), "7 iron")
     assert seen < 0.9 * 150 * YARD_M
     assert cell["still_air_carry_m"]["median"] / YARD_M == pytest.approx(150, abs=4)
@@ -58,7 +58,7 @@ def test_the_wind_is_taken_out_of_the_numbers(player: Program) -> None:
 
 
 def test_todays_carry_is_known_better_than_the_still_air_one(player: Program) -> None:
-    player.lines(*["7 iron: 128"] * 30, options=HEAD)
+    player.hit(*["7 iron: 128"] * 30, options=HEAD)
     table = player.json("gaps")
     cell = cell_of(table, "7 iron")
     assert half_width(cell["carry_today_m"]) < 0.7 * half_width(cell["still_air_carry_m"])
@@ -74,7 +74,7 @@ def test_two_directions_share_less_with_the_wind_than_one(program: Program) -> N
         ("two", ["7 iron: 128"] * 10 + [tail] + ["7 iron: 158"] * 10),
     ):
         program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
-        program.lines(*lines, options=(*HEAD, "--player", alias))
+        program.hit(*lines, options=(*HEAD, "--player", alias))
     one, two = (program.json("gaps", "--player", alias) for alias in ("one", "two"))
     assert cell_of(two, "7 iron")["wind_share"] < cell_of(one, "7 iron")["wind_share"]
     assert half_width(cell_of(two, "7 iron")["still_air_carry_m"]) < half_width(
@@ -84,7 +84,7 @@ def test_two_directions_share_less_with_the_wind_than_one(program: Program) -> N
 
 def test_cells_share_strength(player: Program) -> None:
     before = cell_of(player.json("gaps"), "8 iron", 0.0254, "three-quarter")
-    player.lines(*["7 iron, 1 in, three-quarter: 121"] * 15, options=("--calm",))
+    player.hit(*["7 iron, 1 in, three-quarter: 121"] * 15, options=("--calm",))
     after = cell_of(player.json("gaps"), "8 iron", 0.0254, "three-quarter")
     assert after["shots"] == 0
     assert after["still_air_carry_m"]["median"] < before["still_air_carry_m"]["median"]
@@ -92,7 +92,7 @@ def test_cells_share_strength(player: Program) -> None:
 
 
 def test_a_reading_of_another_day_is_not_todays_wind(player: Program) -> None:
-    player.lines("7 iron: 128", options=HEAD)
+    player.hit("7 iron: 128", options=HEAD)
     today = player.json("gaps")
     tomorrow = player.json("gaps", now=NOW + timedelta(days=1))
     assert today["wind"]["speed_mps"] == pytest.approx(12 * 0.44704)
@@ -101,7 +101,7 @@ def test_a_reading_of_another_day_is_not_todays_wind(player: Program) -> None:
 
 def test_a_stated_wind_is_exact_and_a_reading_is_not(player: Program) -> None:
     stated = cell_of(player.json("gaps", *HEAD), "7 iron")["carry_today_m"]
-    player.lines("pitching wedge: x", options=HEAD)
+    player.hit("pitching wedge: x", options=HEAD)
     read = cell_of(player.json("gaps"), "7 iron")["carry_today_m"]
     assert read["median"] == pytest.approx(stated["median"], rel=0.01)
     assert half_width(read) > half_width(stated)
@@ -110,7 +110,7 @@ def test_a_stated_wind_is_exact_and_a_reading_is_not(player: Program) -> None:
 def test_an_unknown_wind_teaches_little_of_still_air(program: Program) -> None:
     for alias, options in (("known", ("--calm",)), ("unknown", ())):
         program("setup", "--from-belief", "7 iron=150yd", "--player", alias)
-        program.lines(*["7 iron: 140"] * 15, options=(*options, "--player", alias))
+        program.hit(*["7 iron: 140"] * 15, options=(*options, "--player", alias))
     known, unknown = (
         half_width(cell_of(program.json("gaps", "--player", alias), "7 iron")["still_air_carry_m"])
         for alias in ("known", "unknown")
@@ -119,8 +119,8 @@ def test_an_unknown_wind_teaches_little_of_still_air(program: Program) -> None:
 
 
 def test_as_of_leaves_out_what_came_later(player: Program) -> None:
-    player.lines("7 iron: 140", now=NOW - timedelta(days=3))
-    player.lines("7 iron: 140", "7 iron: 141")
+    player.hit("7 iron: 140", now=NOW - timedelta(days=3))
+    player.hit("7 iron: 140", "7 iron: 141")
     assert cell_of(player.json("gaps", "--when", "2026-05-12"), "7 iron")["shots"] == 1
     assert cell_of(player.json("gaps", "--when", "2026-05-14T23:00"), "7 iron")["shots"] == 3
     assert cell_of(player.json("gaps", "--when", "2026-05-01"), "7 iron")["shots"] == 0
@@ -128,7 +128,7 @@ def test_as_of_leaves_out_what_came_later(player: Program) -> None:
 
 def test_trust_grows_with_shots_and_days_and_goes_stale(player: Program) -> None:
     for day in range(4):
-        player.lines(*["7 iron: 150", "7 iron: 148", "7 iron: 152"] * 4, options=("--calm", "--seen", "laser"),
+        player.hit(*["7 iron: 150", "7 iron: 148", "7 iron: 152"] * 4, options=("--calm", "--seen", "laser"),
                      now=NOW - timedelta(days=day))  # fmt: skip
     words = [
         cell_of(player.json("gaps", "--when", when), "7 iron")["trust"]
@@ -144,7 +144,7 @@ def test_the_order_of_the_shots_does_not_matter(program: Program) -> None:
     lines = ["7 iron: 140", "8 iron: 131", "7 iron, 1 in, half: 99", "6 iron: 155 x", "7 iron: 147"]
     for alias, typed in (("one", lines), ("two", lines[::-1])):
         program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
-        program.lines(*typed, options=(*HEAD, "--player", alias))
+        program.hit(*typed, options=(*HEAD, "--player", alias))
     one, two = (program.json("gaps", "--player", alias)["cells"] for alias in ("one", "two"))
     for a, b in zip(one, two, strict=True):
         for key in ("median", "low80", "high80"):
@@ -154,8 +154,8 @@ def test_the_order_of_the_shots_does_not_matter(program: Program) -> None:
 def test_entered_and_corrected_equals_entered_right(program: Program) -> None:
     for alias in ("right", "corrected"):
         program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
-    program.lines("7 iron: 140", "8 iron: 131", options=(*HEAD, "--player", "right"))
-    program.lines("7 iron: 410m", "7 iron: 14", "9 iron: 131", options=(*HEAD, "--player", "corrected"))
+    program.hit("7 iron: 140", "8 iron: 131", options=(*HEAD, "--player", "right"))
+    program.hit("7 iron: 410m", "7 iron: 104", "9 iron: 131", options=(*HEAD, "--player", "corrected"))
     ids = [str(shot["id"]) for shot in program.json("shots", "--player", "corrected")["shots"]]
     program("shots", "correct", ids[0], "140", "--player", "corrected")
     program("shots", "correct", ids[1], "8", "iron:", "131", "--player", "corrected")
@@ -180,7 +180,7 @@ def test_odd_evidence_gives_no_crash_and_no_infinity(player: Program, typed: lis
 
 
 def test_the_text_shows_few_rows_first_and_fits_80_columns(player: Program) -> None:
-    player.lines("7 iron, 1 in, three-quarter: 121", "7 iron: 140", options=HEAD)
+    player.hit("7 iron, 1 in, three-quarter: 121", "7 iron: 140", options=HEAD)
     short, long = player("gaps").out, player("gaps", "--all").out
     assert max(map(len, short.splitlines())) <= 80
     assert len(short.splitlines()) < 35 < len(long.splitlines())
@@ -191,7 +191,7 @@ def test_a_zone_at_a_target_teaches_its_club(player: Program) -> None:
     ball = next(b for b in player.json("agenda", *plan)["balls"] if b["stage"] != "warm-up")
     key = (ball["club"], ball["grip_down_m"], ball["swing"])
     before = cell_of(player.json("gaps"), *key)["still_air_carry_m"]
-    player.lines(*["short"] * 8, options=plan)
+    player.hit(*["short"] * 8, options=plan)
     table = player.json("gaps")
     assert table["left_out"] == {}
     assert cell_of(table, *key)["still_air_carry_m"]["median"] < before["median"] - 1
@@ -202,7 +202,7 @@ def test_a_bad_ball_that_nobody_marked_hardly_pulls(program: Program) -> None:
     good = [f"7 iron: {yards}" for yards in (148, 152, 150, 147, 153, 151, 149, 150, 152, 148)]
     for alias, typed in (("clean", good), ("duffed", [*good, "7 iron: 108"])):
         program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
-        program.lines(*typed, options=("--calm", "--seen", "laser", "--player", alias))
+        program.hit(*typed, options=("--calm", "--seen", "laser", "--player", alias))
     clean, duffed = (
         cell_of(program.json("gaps", "--player", alias), "7 iron")["still_air_carry_m"]["median"]
         for alias in ("clean", "duffed")
@@ -214,7 +214,7 @@ def test_a_low_ball_that_flew_like_a_full_one_is_asked_about_before_it_teaches(p
     full = player.json("compare", "7 iron", "7 iron, half", "--calm")["cells"][0]
     hang = f"hang={full['flight_s']:.1f}"
     height = f"^{full['apex_m']:.1f}m"
-    player.lines("7 iron, half: 110", f"7 iron, half: 148 {hang} {height}", options=("--calm",))
+    player.hit("7 iron, half: 110", f"7 iron, half: 148 {hang} {height}", options=("--calm",))
     table = player.json("gaps")
     assert table["asked_about"] == [2]
     assert table["left_out"] == {"flew like a full one": 1}
@@ -227,7 +227,7 @@ def test_a_low_ball_that_flew_like_a_full_one_is_asked_about_before_it_teaches(p
 
 
 def test_one_cell_in_full(player: Program) -> None:
-    player.lines("7 iron: 140 3L", "7 iron: 144", "7 iron: 90 x", options=("--wind", "10mph", "--wind-from", "12h"))
+    player.hit("7 iron: 140 3L", "7 iron: 144", "7 iron: 90 x", options=("--wind", "10mph", "--wind-from", "12h"))
     data = player.json("gaps", "--cell", "7 iron")
     assert [ball["mishit"] for ball in data["balls"]] == [False, False, True]
     assert all(ball["still_air_carry_m"] > ball["carry_m"] for ball in data["balls"]), "a headwind cost carry"
@@ -248,8 +248,8 @@ def test_a_gale_that_takes_wedges_backwards_is_answered(player: Program, command
 
 def test_a_ball_in_a_wind_that_its_shot_cannot_carry_into_is_kept_and_tells_nothing(player: Program) -> None:
     gale = ("--wind", "60mph", "--wind-from", "10", "--wind-read", "felt")
-    player.lines("sand wedge: 25", options=gale)
-    player.lines("7 iron: 118", options=("--calm",))
+    player.hit("sand wedge: 25", options=gale)
+    player.hit("7 iron: 118", options=("--calm",))
     table = player.json("gaps")
     assert table["left_out"]["in a wind this shot cannot carry into"] == 1
     assert cell_of(table, "7 iron")["shots"] == 1

@@ -72,7 +72,7 @@ def _close(new: Any, old: Any) -> bool:
 
 
 def test_the_export_of_a_store_is_known_to_that_store(player: Program, tmp_path: Path) -> None:
-    player.lines(*LINES)
+    player.hit(*LINES)
     path = _exported(player, tmp_path / "out")
     data = player.json("import", str(path), "--accept", "--dry-run")
     assert data["would_import"] == 0
@@ -80,7 +80,7 @@ def test_the_export_of_a_store_is_known_to_that_store(player: Program, tmp_path:
 
 
 def test_a_side_is_right_positive_without_a_question(player: Program, other: Program, tmp_path: Path) -> None:
-    player.lines("7 iron: 142 6L")
+    player.hit("7 iron: 142 6L")
     other.json("import", str(_exported(player, tmp_path / "out")), "--accept")
     (shot,) = other.json("shots")["shots"]
     assert shot["side_m"] == pytest.approx(-6 * 0.9144)
@@ -99,7 +99,7 @@ def test_a_header_that_is_not_quite_ours_is_asked_about(player: Program, tmp_pat
 def test_a_spoilt_export_is_refused_by_row(
     player: Program, other: Program, tmp_path: Path, old: str, new: str
 ) -> None:
-    player.lines("7 iron: 142 6L")
+    player.hit("7 iron: 142 6L")
     path = _exported(player, tmp_path / "out")
     text = path.read_text(encoding="utf-8")
     assert old in text
@@ -112,7 +112,7 @@ def test_a_spoilt_export_is_refused_by_row(
 def test_an_approach_of_a_round_does_not_come_back_as_a_range_ball(
     player: Program, other: Program, tmp_path: Path
 ) -> None:
-    player.lines("7 iron: 142 6L")
+    player.hit("7 iron: 142 6L")
     assert player("course-log", "--calm", typed="7 iron, to 150yd: flag-6 4L\n").code == 0
     data = other.json("import", str(_exported(player, tmp_path / "out")), "--accept")
     assert data["imported"] == 1

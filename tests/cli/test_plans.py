@@ -175,7 +175,7 @@ def test_what_he_cannot_reach_follows_what_he_hit(player: Program) -> None:
     before = player.json("plan", "show", "far-ladder")["problems"]
     assert [problem for problem in before if "7 iron" in problem]
     assert not [problem for problem in before if "6 iron" in problem]
-    player.lines(*[f"6 iron: {carry}" for carry in (136, 138, 134, 137, 139, 135) * 2], options=("--calm",))
+    player.hit(*[f"6 iron: {carry}" for carry in (136, 138, 134, 137, 139, 135) * 2], options=("--calm",))
     after = player.json("plan", "show", "far-ladder")["problems"]
     assert [problem for problem in after if "6 iron" in problem and "harder" in problem]
 
@@ -199,7 +199,7 @@ def test_without_a_player_or_with_an_unusable_store_a_plan_is_shown_all_the_same
 
 def test_a_series_begun_is_due_week_by_week(player: Program) -> None:
     assert player.json("plan", "due")["next"] is None
-    player.lines("101", options=("--plan", "low-shot-weeks-1", "--when", "2026-05-02T18:00"))
+    player.hit("101", options=("--plan", "low-shot-weeks-1", "--when", "2026-05-02T18:00"))
     due = player.json("plan", "due", "--when", "2026-05-12")
     assert (due["when"], due["next"]) == ("2026-05-12", "low-shot-weeks-2")
     by_id = {plan["id"]: plan for plan in due["plans"]}

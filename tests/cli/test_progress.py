@@ -8,6 +8,7 @@ import pytest
 
 from tests.cli.program import NOW, Program
 
+PLAN = ("--plan", "first-windy-evening")
 HEAD = ("--wind", "12mph", "--wind-from", "0", "--seen", "laser")
 
 
@@ -27,12 +28,12 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> Program:
     assert player("setup", "--from-carry", "7 iron=150yd").code == 0
     for evening in range(2):
         moment = NOW + timedelta(days=7 * evening)
-        balls = player.json("agenda", "--plan", "first-windy-evening", *HEAD[:4], now=moment)["balls"]
+        balls = player.json("agenda", *PLAN, *HEAD[:4], now=moment)["balls"]
         typed = [
             "-" if ball["target_m"] is None else f"{ball['target_m'] / 0.9144 + (5 if i % 2 else -7):.0f} 3R"
             for i, ball in enumerate(balls)
         ]
-        player.lines(*typed, options=("--plan", "first-windy-evening", *HEAD), now=moment)
+        player.hit(*typed, options=(*PLAN, *HEAD), now=moment)
     return player
 
 
@@ -59,7 +60,9 @@ def test_two_like_evenings_are_no_clear_change(played: Program) -> None:
 
 def test_an_evening_alone_compares_nothing(player: Program) -> None:
     player.lines(*["7 iron: 140"] * 3, options=HEAD)
-    assert player.json("progress")["practice"]["verdict"] == "not enough balls to tell"
+    told = player.json("progress")
+    assert told["practice"]["verdict"] == "not enough balls to tell"
+    assert told["called_ranges"]["balls"] == 3
 
 
 def test_what_came_later_is_left_out(played: Program) -> None:

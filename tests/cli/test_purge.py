@@ -32,7 +32,7 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     squad.coach.json("squad", "add", "wren", "--age-band", "11-13", "--consent", "2026-05-01")
     squad.coach.json("squad", "note", "wren", "a word on the other")
     squad.player.json("setup", "--player", "Robin Realname", "--club", "Zanzibar-club=50deg, 36in, 80yd")
-    squad.player.lines("7 iron: 118 #zanzibar-tag", "Zanzibar-club: 81", *(["7 iron: 120"] * 30))
+    squad.player.hit("7 iron: 118 #zanzibar-tag", "Zanzibar-club: 81", *(["7 iron: 120"] * 30))
     squad.submit("--as", "kestrel")
     squad.collect()
     assert squad.member()["shots"] == 32

@@ -78,15 +78,17 @@ def test_a_flag_is_named_with_the_ball(player: Program) -> None:
 
 
 @pytest.mark.parametrize(
-    ("plan", "wanted", "sees_range"),
-    [("flags-only-evening", "say 130", False), ("junior-wind-games", "guess 12mph", True)],
+    ("plan", "wanted", "from_ball", "sees_range"),
+    [("flags-only-evening", "say 130", 19, False), ("junior-wind-games", "guess 12mph", 11, True)],
 )
-def test_what_is_to_be_said_first_is_asked_for(player: Program, plan: str, wanted: str, *, sees_range: bool) -> None:
+def test_what_is_to_be_said_first_is_asked_for(
+    player: Program, plan: str, wanted: str, from_ball: int, *, sees_range: bool
+) -> None:
     """Who is to say a carry is not told the range; who is to guess the wind is."""
-    result, typist = at_a_terminal(player, ("record", "--plan", plan, *WIND), ["-"] * 30)
+    result, typist = at_a_terminal(player, ("record", "--plan", plan, *WIND), ["-"] * (from_ball + 1))
     asked = [plain(text) for text in typist.told if wanted in plain(text)]
     assert result.code == 0
-    assert asked
+    assert len(asked) == 3
     assert all(bool(CALLED.search(text)) is sees_range for text in asked[1:])
 
 
@@ -110,8 +112,8 @@ def test_an_unknown_plan_is_refused_before_a_line_is_typed(player: Program) -> N
 
 
 def test_when_the_plan_is_through_a_shot_needs_its_club(player: Program) -> None:
-    lines = ["-"] * 60
-    _, typist = at_a_terminal(player, ("record", *PLAN), lines)
+    lines = ["-"] * 20
+    _, typist = at_a_terminal(player, ("record", *PLAN, "--balls", "20"), lines)
     assert "No ball of the plan waits" in typist.told[-1]
 
 

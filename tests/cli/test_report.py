@@ -27,7 +27,7 @@ def with_two_evenings(store: Path) -> Program:
     assert player("setup", "--from-carry", "7 iron=150yd").code == 0
     for day, wind in (("2026-05-10", "wind 12mph 1h"), ("2026-05-13", "wind 9mph 6h")):
         lines = ["7 iron: 138 4R", "7 iron, 1 in, three-quarter: 121", "5 iron, 2 in, half: x", "9 iron: 117"]
-        player.lines(wind, *lines * 3, options=("--when", f"{day}T18:00"))
+        player.hit(wind, *lines * 3, options=("--when", f"{day}T18:00"))
     return player
 
 
@@ -110,7 +110,7 @@ def test_with_no_ball_hit_it_says_so_and_still_prints(player: Program) -> None:
 def test_more_shots_than_a_page_holds_leave_those_hit_most(player: Program) -> None:
     clubs = ("4 hybrid", "5 iron", "6 iron", "7 iron", "8 iron", "9 iron", "pitching wedge")
     cells = [f"{club}, {grip}, {swing}" for club in clubs for grip in ("none", "1 in") for swing in ("half", "full")]
-    player.lines("7 iron, 2 in, half: 90", *[f"{cell}: 100" for cell in cells], *["7 iron, 2 in, half: 91"] * 4)
+    player.hit("7 iron, 2 in, half: 90", *[f"{cell}: 100" for cell in cells], *["7 iron, 2 in, half: 91"] * 4)
     (page,) = pages_of(player("report", "--format", "html", *WIND).out)
     assert_on_the_page(page)
     assert_no_two_texts_share_a_place(page)
@@ -151,7 +151,7 @@ def squad(tmp_path_factory: pytest.TempPathFactory) -> Program:
     program = with_two_evenings(tmp_path_factory.mktemp("squad") / "store.db")
     for alias in ("heron", "Dunlin"):
         assert program("setup", "--from-belief", "7 iron=130m", "--player", alias).code == 0
-    program.lines("7 iron: 120", options=("--player", "heron"))
+    program.hit("7 iron: 120", options=("--player", "heron"))
     return program
 
 

@@ -6,19 +6,29 @@ import csv
 import os
 from datetime import datetime
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
 from tests.cli.program import NOW, Program
-from tests.cli.squad_programs import DUE, PLAN, Squad, made, modes
+from tests.cli.squad_programs import DUE, PLAN, Squad, made, modes, squad_in
 from tests.exchange.test_result_file import BODY, sealed
 
 OVERDUE = datetime(2026, 5, 25, 9, 0)
 
 
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a squad, to be copied and not used itself."""
+    folder = tmp_path_factory.mktemp("squad")
+    made(folder)
+    return folder
+
+
 @pytest.fixture
-def squad(tmp_path: Path) -> Squad:
-    return made(tmp_path)
+def squad(template: Path, tmp_path: Path) -> Squad:
+    copytree(template, tmp_path, dirs_exist_ok=True)
+    return squad_in(tmp_path)
 
 
 def test_an_assignment_goes_all_the_way(squad: Squad) -> None:

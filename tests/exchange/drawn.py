@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
@@ -79,7 +80,14 @@ def assert_on_the_page(page: ElementTree.Element, margin_mm: float = 4.0) -> Non
 
 def assert_no_two_texts_share_a_place(page: ElementTree.Element) -> None:
     """No text is set over another."""
-    texts = [each for each in texts_of(page) if each.text.strip()]
-    for number, one in enumerate(texts):
-        for other in texts[number + 1 :]:
+    assert_none_overlap([each for each in texts_of(page) if each.text.strip()])
+
+
+def assert_none_overlap(extents: Iterable[Extent]) -> None:
+    """No two share a place."""
+    from_the_top = sorted(extents, key=lambda each: each.top)
+    for number, one in enumerate(from_the_top):
+        for other in from_the_top[number + 1 :]:
+            if other.top >= one.bottom:
+                break  # it and all after it begin below
             assert not one.overlaps(other), (one, other)

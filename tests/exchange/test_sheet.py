@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import itertools
+from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.exchange.drawn import (
     assert_no_two_texts_share_a_place,
+    assert_none_overlap,
     assert_on_the_page,
     boxes_of,
     pages_of,
@@ -39,8 +40,7 @@ def test_each_sheet_fits_its_page_and_nothing_overlaps(boxes: int, detail: bool)
         assert_no_two_texts_share_a_place(each)
     squares = boxes_of(page)
     assert len(squares) == 11 * boxes
-    for one, other in itertools.combinations(squares, 2):
-        assert not one.overlaps(other)
+    assert_none_overlap(squares)
     tallies = [square for number, square in enumerate(squares) if number % 11 < 9]
     assert min(square.right - square.left for square in tallies) >= LEAST_SQUARE_MM
     assert min(square.bottom - square.top for square in tallies) >= LEAST_SQUARE_MM
@@ -55,9 +55,11 @@ def test_the_squares_lie_as_on_a_number_pad() -> None:
     assert at["4"].left < at["5"].left < at["6"].left
 
 
-@given(st.text(max_size=60))
-def test_no_alias_leaves_its_box(alias: str) -> None:
-    _, page = pages_of(sheets_html("Group session", [sheet_of(MOST_BOXES, head=alias)]))
+@settings(max_examples=25)  # of four aliases each
+@given(st.lists(st.text(max_size=60), min_size=4, max_size=4))
+def test_no_alias_leaves_its_box(aliases: list[str]) -> None:
+    boxes = tuple(Box(f"{n + 1} {aliases[n % 4]}") for n in range(MOST_BOXES))
+    _, page = pages_of(sheets_html("Group session", [replace(sheet_of(1), boxes=boxes)]))
     assert_on_the_page(page)
     assert_no_two_texts_share_a_place(page)
 

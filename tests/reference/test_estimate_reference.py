@@ -18,6 +18,8 @@ from trainer.core.estimate.report import quantiles
 
 FILE = Path(__file__).with_name("estimate_reference.json")
 CASES: list[dict[str, Any]] = json.loads(FILE.read_text())["cases"]
+EVERY_RUN_SHOTS = 60
+"""Cases of more are proofs."""
 
 
 def observations(data: dict[str, Any]) -> Observations:
@@ -57,7 +59,13 @@ def against_nuts(case: dict[str, Any], seed: int) -> tuple[Floats, Floats]:
     return np.concatenate(ends), np.concatenate(scores)
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case['shots']} shots")
+def with_mark(case: dict[str, Any]) -> Any:
+    """Four runs of many shots take half a minute: a proof. Those of few are in every run."""
+    marks = [pytest.mark.proof] if case["shots"] > EVERY_RUN_SHOTS else []
+    return pytest.param(case, id=f"{case['shots']} shots", marks=marks)
+
+
+@pytest.mark.parametrize("case", [with_mark(case) for case in CASES])
 def test_the_sampler_agrees_with_nuts(case: dict[str, Any]) -> None:
     # The quantities hang together, so one run's rms z of a right sampler scatters by a fifth: four runs are taken.
     ends, scores = zip(*(against_nuts(case, seed) for seed in range(4)), strict=True)

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -15,10 +16,19 @@ def path(tmp_path: Path) -> Path:
     return tmp_path / "data" / "trainer.db"
 
 
-@pytest.fixture
-def store(path: Path) -> Iterator[Store]:
+@pytest.fixture(scope="session")
+def with_player(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a store with a player, to be copied and not used itself."""
+    path = tmp_path_factory.mktemp("with_player") / "data" / "trainer.db"
     with open_store(path, write=True) as opened:
         opened.save_profile(PROFILE, START)
+    return path.parent
+
+
+@pytest.fixture
+def store(path: Path, with_player: Path) -> Iterator[Store]:
+    copytree(with_player, path.parent)
+    with open_store(path, write=True) as opened:
         yield opened
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import timedelta
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from textual.pilot import Pilot
 
 from tests.cli.program import Program
-from tests.tui.helpers import START, Clock, day_is_shown, keep_player, line, running, until
+from tests.tui.helpers import START, Clock, day_is_shown, keep_player, line, put_store, running, until
 from trainer.application.conditions.stated import StatedConditions
 from trainer.application.session.recording import begin
 from trainer.core.conditions import Wind, WindKnowledge
@@ -29,7 +31,19 @@ DIGITS = {"gaps": "1", "choose": "2", "compare": "3", "card": "4", "progress": "
 
 def keep_evenings(path: Path) -> None:
     """A player and two evenings of nine balls, the last one a week ago."""
-    keep_player(path)
+    put_store(path, _store_with_evenings())
+
+
+@cache
+def _store_with_evenings() -> bytes:
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "t.db"
+        keep_player(path)
+        _play_evenings(path)
+        return path.read_bytes()
+
+
+def _play_evenings(path: Path) -> None:
     with open_store(path, write=True) as store:
         for days in (14, 7):
             when = START - timedelta(days=days)

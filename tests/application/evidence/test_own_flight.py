@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from trainer.application.conditions.stated import StatedConditions
-from trainer.application.estimates import learning
 from trainer.application.estimates.learning import learn
 from trainer.application.estimates.snapshot import Range80, snapshot
 from trainer.application.evidence.gathering import gather
@@ -38,7 +37,6 @@ FLAT = Launch(51.0, math.radians(11.0), 480.0)
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    learning.forget_all()
     with open_store(tmp_path / "store.db", write=True) as opened:
         opened.save_profile(PROFILE, BEGIN)
         yield opened

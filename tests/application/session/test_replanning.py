@@ -345,18 +345,31 @@ def hold_limits(store: Store, recorder: Recorder, budget: int, band: AgeBand | N
         assert mixed <= JUNIOR_MIX_SHARE * len(agenda)
 
 
-@settings(
-    max_examples=8,
+EVENING = settings(
     deadline=None,
     phases=(Phase.explicit, Phase.reuse, Phase.generate),  # an evening takes seconds: a failure is shown as it came
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
-@given(
+any_evening = given(
     events,
     st.sampled_from((Surface.GRASS, Surface.MAT)),
     st.sampled_from((None, AgeBand.FROM_11, AgeBand.FROM_16)),
 )
+
+
+@settings(EVENING, max_examples=5)
+@any_evening
 def test_budget_gates_and_limits_hold_however_the_evening_goes(
+    tmp_path: Path, lines: list[str], surface: Surface, band: AgeBand | None
+) -> None:
+    name = f"{len(list(tmp_path.iterdir()))}.db"
+    played(tmp_path, name, lines, replace(wind(), surface=surface), band)
+
+
+@pytest.mark.proof
+@settings(EVENING, max_examples=60)
+@any_evening
+def test_they_hold_on_sixty_evenings(
     tmp_path: Path, lines: list[str], surface: Surface, band: AgeBand | None
 ) -> None:
     name = f"{len(list(tmp_path.iterdir()))}.db"

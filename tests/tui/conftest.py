@@ -1,0 +1,8 @@
+from __future__ import annotations
+
+import pytest
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shared(more_in_memory: None) -> None:
+    """Screens of one test ask for what those of another asked for."""
