@@ -1,12 +1,18 @@
 """The agenda's race on the model in use: the same golfers, evenings, rules and stop rules on the sampled posterior.
 
-All golfers of a rule march together, twelve chains each, from ball 30 on at most five balls between two looks at what
-is known: a finish is right to five balls. The floor's part of a variance is what linear regression of the draws on
-what it hides explains, as in `trainer.core.estimate.report.wind_floor_m`.
+All golfers of a rule march together, twenty-four chains each, from ball 30 on at most ten balls between two looks at
+what is known. The ball that finished it is found between the two looks around it, precision taken to grow evenly with
+the balls. The floor's part of a variance is what linear regression of the draws on what it hides explains, as in
+`trainer.core.estimate.report.wind_floor_m`.
+
+The draws are many for a reason: the widest of sixteen half-widths, each known to 3 % (960 draws), comes out 2 % too
+wide where all are alike, as a rule that evens them out leaves them, and not at all where one stands out, as in
+round-robin. With these 3,840 it is 0.3 % for either.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 
@@ -30,8 +36,8 @@ from trainer.core.estimate.evidence import Floats
 from trainer.core.estimate.posterior import fit_players
 from trainer.core.schedule.information import Z80, beliefs_from_draws
 
-FIRST_LOOK, LOOK_EVERY = 30, 5
-CHAINS, WARM_UP_SWEEPS, KEPT_SWEEPS = 12, 50, 80
+FIRST_LOOK, LOOK_EVERY = 30, 10
+CHAINS, WARM_UP_SWEEPS, KEPT_SWEEPS = 24, 50, 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +78,7 @@ class Run:
     left: int = 0
     offer: Offer | None = None
     planned: Balls = field(default_factory=list)
+    seen_before: dict[str, tuple[int, float]] = field(default_factory=dict)
     done: dict[str, Finish] = field(default_factory=dict)
 
     @property
@@ -106,8 +113,20 @@ class Run:
         """Note which stop rules are met by now."""
         eta = known.eta[:, WANTED]
         for stop in STOPS:
-            if stop not in self.done and widest_m(known, stop) <= GOAL_M:
-                self.done[stop] = Finish(self.diary.so_far, holds(self.golfer, eta.mean(0), eta.std(0), Z80))
+            now = self.diary.so_far, widest_m(known, stop)
+            if stop not in self.done and now[1] <= GOAL_M:
+                balls = _finishing_ball(self.seen_before.get(stop, now), now)
+                self.done[stop] = Finish(balls, holds(self.golfer, eta.mean(0), eta.std(0), Z80))
+            self.seen_before[stop] = now
+
+
+def _finishing_ball(before: tuple[int, float], now: tuple[int, float]) -> int:
+    """The ball at which a half-width, known after some balls and after some more, came to the goal."""
+    (first, wide_m), (last, narrow_m) = before, now
+    if wide_m <= narrow_m:
+        return last
+    done = (GOAL_M**-2 - wide_m**-2) / (narrow_m**-2 - wide_m**-2)
+    return first + math.ceil(done * (last - first))
 
 
 def offer_of(stretch: Stretch, known: Known, reading: int) -> Offer:
