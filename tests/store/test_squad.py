@@ -1,5 +1,8 @@
 from __future__ import annotations
 
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -93,6 +96,28 @@ def test_what_a_player_took_up_is_started_and_handed_in_by_its_sessions(store: S
     told = replace(taken, started_at=LATER, handed_in_at=LATER + timedelta(days=1))
     assert store.squad.taken(player.id) == (told,)
     assert store.squad.handed_in(player.id) == {session.id: LATER + timedelta(days=1)}
+
+
+@pytest.mark.parametrize("table", ["squad_note", "squad_assignment", "handed_in", "taken_assignment"])
+def test_a_time_that_is_none_is_told_as_damage(store: Store, path: Path, player: PlayerRecord, table: str) -> None:
+    member = store.squad.save_member(MEMBER, START)
+    store.squad.add_note(member.id, "a word", START)
+    store.squad.add_assignments([NewAssignment("u1", member.id, "plan-u1", "A plan", START, DUE)])
+    store.squad.take(
+        TakenAssignment("u1", player.id, "kestrel", AgeBand.FROM_14, "plan-u1", "A plan", START, DUE, START)
+    )
+    store.squad.note_handed_in([store.begin_session(new_session(player.id)).id], LATER)
+    column = "assigned_at" if table.endswith("assignment") else "at"
+    with closing(sqlite3.connect(path)) as other, other:
+        other.execute(f"UPDATE {table} SET {column} = 'some day'")
+    read: dict[str, Callable[[], object]] = {
+        "squad_note": lambda: store.squad.notes(member.id),
+        "squad_assignment": lambda: store.squad.assignments(member.id),
+        "handed_in": lambda: store.squad.handed_in(player.id),
+        "taken_assignment": lambda: store.squad.taken(player.id),
+    }
+    with pytest.raises(StoreError, match="damaged"):
+        read[table]()
 
 
 def test_a_reader_sees_the_squad_and_changes_nothing(store: Store, path: Path) -> None:

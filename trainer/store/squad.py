@@ -102,7 +102,7 @@ class SquadBook:
         """A coach's words on a member, oldest first."""
         with self._database.reading():
             rows = self._database.rows("SELECT * FROM squad_note WHERE member_id = ? ORDER BY id", (member_id,))
-        return tuple(CoachNote(datetime.fromisoformat(row["at"]), row["text"]) for row in rows)
+            return tuple(CoachNote(datetime.fromisoformat(row["at"]), row["text"]) for row in rows)
 
     def add_assignments(self, new: Sequence[NewAssignment]) -> None:
         """Keep what was assigned, all of it."""
@@ -126,7 +126,7 @@ class SquadBook:
             rows = self._database.rows(
                 f"{_ASSIGNMENTS} WHERE member_id = ? ORDER BY assignment.assigned_at, assignment.id", (member_id,)
             )
-        return tuple(_assignment(row) for row in rows)
+            return tuple(_assignment(row) for row in rows)
 
     def decide(self, plan_id: str, decision: Decision, at: datetime) -> AssignmentRecord:
         """Return or accept the assignment with that plan id. InputError where nothing was handed in, or accepted."""
@@ -175,7 +175,7 @@ class SquadBook:
                 "SELECT session_id, at FROM handed_in JOIN session ON session.id = session_id WHERE player_id = ?",
                 (player_id,),
             )
-        return {row["session_id"]: datetime.fromisoformat(row["at"]) for row in rows}
+            return {row["session_id"]: datetime.fromisoformat(row["at"]) for row in rows}
 
     def note_handed_in(self, session_ids: Sequence[int], at: datetime) -> None:
         """Say that sessions left in result files."""
@@ -199,7 +199,7 @@ class SquadBook:
         """What a player took up, oldest first."""
         with self._database.reading():
             rows = self._database.rows(f"{_TAKEN} WHERE player_id = ? ORDER BY taken_at, uid", (player_id,))
-        return tuple(_taken(row) for row in rows)
+            return tuple(_taken(row) for row in rows)
 
 
 def _moment(text: str | None) -> datetime | None:
