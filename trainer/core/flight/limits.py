@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from trainer.core.bag import GREATEST_GRIP_DOWN_M
+from trainer.core.conditions import AIR_PRESSURE_PA, AIR_TEMPERATURE_K, GREATEST_WIND_MPS
 from trainer.core.errors import InputError
 from trainer.core.units import range_words
 
@@ -36,11 +37,11 @@ LIMITS: Mapping[str, Limit] = {
     "spin": Limit(0.0, 15000 * _RPM, "rpm"),
     "start direction": Limit(-45 * _DEGREE, 45 * _DEGREE, "deg"),
     "axis tilt": Limit(-60 * _DEGREE, 60 * _DEGREE, "deg"),
-    "wind speed": Limit(0.0, 40.0, "m/s"),
+    "wind speed": Limit(0.0, GREATEST_WIND_MPS, "m/s"),
     "wind reading height": Limit(0.5, 100.0, "m"),
     "roughness length": Limit(1e-4, 0.3, "m"),
-    "air temperature": Limit(243.15, 323.15, "C"),
-    "air pressure": Limit(50e3, 110e3, "kPa"),
+    "air temperature": Limit(*AIR_TEMPERATURE_K, "C"),
+    "air pressure": Limit(*AIR_PRESSURE_PA, "kPa"),
     "relative humidity": Limit(0.0, 1.0, "1"),
     "altitude": Limit(-500.0, 5500.0, "m"),
     "drag factor": Limit(0.5, 2.0, "1"),
