@@ -25,6 +25,7 @@ from trainer.core.shot import Depth, ShotEntry, Width
 from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, unit_named
 from trainer.exchange.cell_text import parse_grip_and_swing, print_grip_down
 from trainer.exchange.quantity_text import first_unprintable, quantity_text, shown_text
+from trainer.exchange.table_times import plausible_moment
 from trainer.exchange.typed_line import FARTHEST_FLAG_M, NEAREST_FLAG_M, flag_bearing
 from trainer.exchange.wind_text import parse_wind
 
@@ -124,7 +125,7 @@ def parse_group_line(text: str, units: Sequence[UnitChoice]) -> GroupLine:
 
 def _moment(text: str) -> datetime:
     try:
-        moment = datetime.fromisoformat(text)
+        moment = plausible_moment(text)
     except ValueError:
         raise InputError(f"'{shown_text(text)}' is not a time", "when", "write it as 2026-05-14T18:30") from None
     return moment if moment.tzinfo is None else moment.astimezone().replace(tzinfo=None)
