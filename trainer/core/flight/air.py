@@ -54,11 +54,6 @@ def dynamic_viscosity_pa_s(temperature_k: ArrayLike) -> Floats:
     return np.asarray(SUTHERLAND_PA_S_PER_SQRT_K * kelvin**1.5 / (kelvin + SUTHERLAND_K))
 
 
-def standard_temperature_k(altitude_m: ArrayLike) -> Floats:
-    """Temperature of the standard atmosphere at a geometric altitude, K. Source: ISO 2533:1975, troposphere."""
-    return np.asarray(_SEA_LEVEL_K - _LAPSE_K_PER_M * _geopotential_m(altitude_m))
-
-
 def standard_pressure_pa(altitude_m: ArrayLike) -> Floats:
     """Pressure of the standard atmosphere at a geometric altitude, Pa. Source: ISO 2533:1975, troposphere."""
     ratio = 1 - _LAPSE_K_PER_M * _geopotential_m(altitude_m) / _SEA_LEVEL_K

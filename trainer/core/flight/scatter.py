@@ -46,7 +46,6 @@ class Scatter:
     apex_sd_m: Floats
     flight_sd_s: Floats
     carry_side_correlation: Floats
-    carry_apex_correlation: Floats
 
 
 def strike_scatter(
@@ -105,7 +104,6 @@ def _moments(flight: Flight) -> Scatter:
         sd_apex,
         sd_time,
         _correlation(_covariance(carry, side), sd_carry * sd_side),
-        _correlation(_covariance(carry, apex), sd_carry * sd_apex),
     )
 
 

@@ -287,7 +287,6 @@ class Choice:
 
     cell: int
     direction: int
-    gain_m2: float
     tells_of: int
     half_width_m: float
 
@@ -329,7 +328,7 @@ def choose_on(
             break
         most = int(np.argmax(outlook.falls_m2(best)))
         direction, cell = divmod(best, count)
-        chosen.append(Choice(cell, direction, gain, int(wanted[most]), float(outlook.half_width_m[most])))
+        chosen.append(Choice(cell, direction, int(wanted[most]), float(outlook.half_width_m[most])))
         outlook.hit(best)
         left[cell] -= 1
     return tuple(chosen)

@@ -61,8 +61,7 @@ JUNIOR_RULES = StageRules(least=18, pass_error=0.13, back_error=0.18)
 class Standing:
     """A cell's stage, the balls it has had, its last day, and when it is due again (None: nothing is known of it).
 
-    `mastered` says that it passed its test; `mean_error` is that of the last balls of the stage, None below two, and
-    `recent` are the sizes of their errors.
+    `mastered` says that it passed its test; `recent` are the sizes of the errors of the last balls of the stage.
     """
 
     stage: Stage = Stage.SETTLE
@@ -70,7 +69,6 @@ class Standing:
     last_day: date | None = None
     due: date | None = None
     mastered: bool = False
-    mean_error: float | None = None
     recent: tuple[float, ...] = field(default=(), compare=False)
 
     def is_overdue(self, today: date) -> bool:
@@ -110,9 +108,8 @@ def standing_of(shots: Iterable[PastShot], rules: StageRules = ADULT_RULES) -> S
             if moved is not stage:
                 stage, window = moved, []
     due = mastered.due if mastered else None if last_day is None else last_day + OVERDUE_AFTER
-    mean = math.fsum(window) / len(window) if len(window) > 1 else None
     here = Stage.TEST if mastered else stage
-    return Standing(here, balls, last_day, due, mastered is not None, mean, tuple(window))
+    return Standing(here, balls, last_day, due, mastered is not None, tuple(window))
 
 
 def standings(past: Iterable[PastShot], rules: StageRules = ADULT_RULES) -> dict[Cell, Standing]:
