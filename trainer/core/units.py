@@ -70,6 +70,11 @@ def unit_named(text: str) -> str | None:
     return _BY_LOWER.get(text.strip().lower())
 
 
+def unit_written(text: str) -> str | None:
+    """The printed name of the unit behind the number in `text`; None for a bare number and for an unknown unit."""
+    return unit_named(text.strip().lstrip("+-−.0123456789"))
+
+
 def to_si(value: float, unit: str) -> float:
     """`value` in `unit` as SI."""
     return value * UNITS[unit].factor + UNITS[unit].offset

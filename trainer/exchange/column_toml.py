@@ -17,15 +17,14 @@ unit = "yd"                  # or "in cell"
 
 from __future__ import annotations
 
-from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 
 import tomli_w
 
 from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin
 from trainer.core.units import UNITS, unit_named
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import Word, shown_text, word_named
 from trainer.exchange.table_columns import IN_CELL, USUAL_UNITS, Column, ColumnMap
 from trainer.exchange.table_times import DayOrder
 from trainer.exchange.table_words import KINDS, Field, SideSign, carry_hint
@@ -33,8 +32,6 @@ from trainer.exchange.toml_text import StrictModel, key_lines, place, read_toml,
 
 FORMAT = 1
 LONGEST_HEADER = 200
-
-Word = TypeVar("Word", bound=StrEnum)
 
 
 class _Column(StrictModel):
@@ -70,12 +67,7 @@ def column_map_from_toml(text: str, name: str) -> ColumnMap:
 
 def _word(kind: type[Word], written: str | None, where: str) -> Word | None:
     """The member of `kind` that is written; None where nothing is."""
-    if written is None:
-        return None
-    try:
-        return kind(written)
-    except ValueError:
-        raise _unknown_word(written, where, list(kind)) from None
+    return None if written is None else word_named(kind, written, where)
 
 
 def _carry_is(file: _File, where: str) -> CarryOrigin | None:

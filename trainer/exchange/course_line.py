@@ -15,7 +15,7 @@ from trainer.core.errors import InputError
 from trainer.core.profile import Sees
 from trainer.core.shot import ShotEntry
 from trainer.core.units import UnitChoice
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.typed_line import BlankLine, ShotLine, WindLine, flag_distance, parse_line
 
 _TO = re.compile(r"to\s+(.+)", re.IGNORECASE)

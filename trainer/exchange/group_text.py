@@ -22,9 +22,10 @@ from trainer.core.bag import Cell, Swing, canonical_club, is_usual_club, swing_n
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
 from trainer.core.shot import Depth, ShotEntry, Width
-from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, unit_named
+from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, unit_written
 from trainer.exchange.cell_text import parse_grip_and_swing, print_grip_down
-from trainer.exchange.quantity_text import first_unprintable, quantity_text, shown_text
+from trainer.exchange.plain_text import require_line, shown_text
+from trainer.exchange.quantity_text import quantity_text
 from trainer.exchange.table_times import plausible_moment
 from trainer.exchange.typed_line import FARTHEST_FLAG_M, NEAREST_FLAG_M, flag_bearing
 from trainer.exchange.wind_text import parse_wind
@@ -107,10 +108,7 @@ def parse_group_line(text: str, units: Sequence[UnitChoice]) -> GroupLine:
     `units` are those of the players: a bare number is taken where it means the same to all of them.
     """
     line = text.strip()
-    if len(line) > LONGEST_LINE:
-        raise InputError(f"the line is longer than {LONGEST_LINE} characters", shown_text(line), "part it in two")
-    if (bad := first_unprintable(line)) is not None:
-        raise InputError(f"the line holds a control character (U+{ord(bad):04X})", shown_text(line), "retype it")
+    require_line(line, LONGEST_LINE, "part it in two")
     if not line or line.startswith("#"):
         return NothingLine()
     keyword, _, rest = line.partition(" ")
@@ -220,7 +218,7 @@ def _target(text: str, units: Sequence[UnitChoice]) -> tuple[float, float]:
 
 
 def _is_angle(word: str) -> bool:
-    unit = unit_named(word.lstrip("+-−.0123456789"))
+    unit = unit_written(word)
     return unit is not None and UNITS[unit].kind == "angle"
 
 

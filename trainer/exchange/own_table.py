@@ -10,8 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 
 from trainer.core.bag import Cell, require_grip_down, swing_named
 from trainer.core.conditions import (
@@ -31,7 +30,7 @@ from trainer.core.conditions import (
 )
 from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin, Depth, ShotEntry, Width
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import Word, shown_text, word_named
 from trainer.exchange.shot_limits import require_limit
 from trainer.exchange.spreadsheet_text import given_back
 from trainer.exchange.table_columns import Column, ColumnMap
@@ -66,8 +65,6 @@ _RANGES = {
     "pressure_pa": AIR_PRESSURE_PA,
 }
 """What an evening can be: a number beyond would be kept, and then no estimate could be worked out of the store."""
-
-Word = TypeVar("Word", bound=StrEnum)
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,13 +221,7 @@ def _flag(row: Mapping[str, str], name: str) -> bool:
 
 
 def _word(kind: type[Word], row: Mapping[str, str], name: str, usual: Word) -> Word:
-    cell = row.get(name, "")
-    if not cell:
-        return usual
-    try:
-        return kind(cell)
-    except ValueError:
-        raise InputError(f"'{shown_text(cell)}' is not known", name, f"use {', '.join(kind)}") from None
+    return word_named(kind, cell, name) if (cell := row.get(name, "")) else usual
 
 
 def _in_zone(kind: type[Word], zone: Sequence[str]) -> Word | None:

@@ -14,7 +14,7 @@ from typing import Any
 import tomli_w
 
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.result_model import MOST_READINGS, MOST_SHOTS, ResultTable, ShotTable
 from trainer.exchange.toml_text import LARGEST_TEXT, read_toml
 

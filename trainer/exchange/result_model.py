@@ -29,6 +29,7 @@ from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, CarryBasis, Hand, Sees
 from trainer.core.shot import CarryOrigin, Depth, Width
 from trainer.core.units import UNITS
+from trainer.exchange.plain_text import first_unprintable
 from trainer.exchange.profile_toml import (
     GREATEST_CLUBS,
     GREATEST_FLAGS,
@@ -37,7 +38,6 @@ from trainer.exchange.profile_toml import (
     LONGEST_ALIAS,
     PIN_RANGE_M,
 )
-from trainer.exchange.quantity_text import first_unprintable
 from trainer.exchange.shot_limits import require_limit
 from trainer.exchange.toml_text import StrictModel
 from trainer.exchange.typed_line import FARTHEST_FLAG_M, NEAREST_FLAG_M, WIDEST_FLAG_RAD

@@ -14,7 +14,7 @@ from trainer.core.shot import ShotEntry
 from trainer.core.units import UNITS
 from trainer.exchange.cell_text import kept_grip_down
 from trainer.exchange.own_table import OwnSetting, own_cell, own_entry, own_setting, own_time
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.shot_limits import LIMITS, require_consistent, require_limit
 from trainer.exchange.spreadsheet_text import given_back
 from trainer.exchange.table_columns import IN_CELL, ColumnMap

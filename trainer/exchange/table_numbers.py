@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from trainer.core.errors import InputError
 from trainer.core.units import UNITS, to_si, unit_named
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 
 BLANKS = frozenset({"", "-", "--", "---", "–", "—", "−", "n/a", "na", "nan", "null", "none"})
 """Cells that say nothing (in lower case)."""

@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 
 
 class DayOrder(StrEnum):

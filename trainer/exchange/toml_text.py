@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 
 LARGEST_TEXT = 256 * 1024
 """Characters in a profile or a column map."""
