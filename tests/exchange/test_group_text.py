@@ -29,7 +29,7 @@ from trainer.exchange.group_text import (
     print_balls,
     print_player_line,
     print_station,
-    require_alias,
+    require_line_alias,
     session_line,
 )
 
@@ -124,7 +124,7 @@ def test_a_line_that_is_printed_is_read_as_the_same(
     alias: str, station: Station | None, entries: tuple[ShotEntry, ...], units: UnitChoice
 ) -> None:
     try:
-        require_alias(alias)
+        require_line_alias(alias)
     except InputError:
         return
     text = print_player_line(alias, station, entries, units)
@@ -134,7 +134,7 @@ def test_a_line_that_is_printed_is_read_as_the_same(
 @pytest.mark.parametrize("alias", ["a,b", "a:b", "#a", "", " a", "wind at sea", "station 1", "a\tb", "a" * 61])
 def test_an_alias_that_a_line_cannot_hold_is_refused(alias: str) -> None:
     with pytest.raises(InputError):
-        require_alias(alias)
+        require_line_alias(alias)
 
 
 @given(st.text(max_size=80))

@@ -13,7 +13,7 @@ from trainer.core.errors import InputError
 from trainer.exchange.plain_text import shown_text
 
 LARGEST_TEXT = 256 * 1024
-"""Characters in a profile or a column map."""
+"""Characters in a file of any kind that is read here."""
 
 LONGEST_LINE = 1000
 """Characters in one line of it: long dotted keys cost the parser the square of their length."""

@@ -53,16 +53,17 @@ _FLAG = re.compile(rf"({FLAG_NAME})([+-]{_NUMBER}{_UNIT})")
 _TAG = re.compile(rf"#({TAG_NAME})")
 _DASHES = str.maketrans(dict.fromkeys("−–—‐‑", "-"))
 
-_DEPTHS = (Depth.SHORT, Depth.PIN, Depth.LONG)
-_WIDTHS = (Width.LEFT, Width.STRAIGHT, Width.RIGHT)
+PAD_ZONES: dict[str, ShotEntry] = {
+    str(3 * row + column + 1): ShotEntry(depth=depth, width=width)
+    for row, depth in enumerate(Depth)
+    for column, width in enumerate(Width)
+}
+"""The zones by their keys of a number pad: 7 is long left, 5 pin-high and straight, 3 short right."""
+
 _ZONES: dict[str, ShotEntry] = {
-    **{depth.value: ShotEntry(depth=depth) for depth in _DEPTHS},
-    **{width.value: ShotEntry(width=width) for width in _WIDTHS},
-    **{
-        f"z{3 * row + column + 1}": ShotEntry(depth=depth, width=width)
-        for row, depth in enumerate(_DEPTHS)
-        for column, width in enumerate(_WIDTHS)
-    },
+    **{depth.value: ShotEntry(depth=depth) for depth in Depth},
+    **{width.value: ShotEntry(width=width) for width in Width},
+    **{f"z{key}": zone for key, zone in PAD_ZONES.items()},
 }
 _MARKS = {"x": ShotEntry(mishit=True), "-": ShotEntry(unseen=True)}
 

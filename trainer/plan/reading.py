@@ -15,7 +15,6 @@ from pydantic_core import ErrorDetails
 from trainer.core.errors import InputError
 from trainer.plan.lines import key_lines, line_of
 from trainer.plan.model import (
-    FORMAT,
     LEVELS,
     Aim,
     Plan,
@@ -196,6 +195,3 @@ def _unknown(detail: ErrorDetails) -> str:
     near = difflib.get_close_matches(str(path[-1])[:60], known, n=1)
     advice = f"did you mean '{near[0]}'?" if near else f"use one of {', '.join(known)}"
     return f"the key is unknown, {advice}"
-
-
-__all__ = ["FORMAT", "LARGEST_BYTES", "PlanErrors", "error_line", "load_plan", "plan_text", "read_plan", "shown_path"]
