@@ -12,7 +12,7 @@ from datetime import date, datetime
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand
 from trainer.store import squad_results
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment_of
 from trainer.store.squad_records import (
     AssignmentRecord,
     CoachNote,
@@ -202,10 +202,6 @@ class SquadBook:
             return tuple(_taken(row) for row in rows)
 
 
-def _moment(text: str | None) -> datetime | None:
-    return None if text is None else datetime.fromisoformat(text)
-
-
 def _member(row: sqlite3.Row) -> Member:
     return Member(
         id=row["id"],
@@ -215,7 +211,7 @@ def _member(row: sqlite3.Row) -> Member:
         keep_until=date.fromisoformat(row["keep_until"]),
         added_at=datetime.fromisoformat(row["added_at"]),
         player_id=row["player_id"],
-        profile_as_of=_moment(row["profile_as_of"]),
+        profile_as_of=moment_of(row["profile_as_of"]),
     )
 
 
@@ -228,10 +224,10 @@ def _assignment(row: sqlite3.Row) -> AssignmentRecord:
         title=row["title"],
         assigned_at=datetime.fromisoformat(row["assigned_at"]),
         due=date.fromisoformat(row["due"]),
-        started_at=_moment(row["started_at"]),
-        handed_in_at=_moment(row["handed_in_at"]),
+        started_at=moment_of(row["started_at"]),
+        handed_in_at=moment_of(row["handed_in_at"]),
         decision=None if row["decision"] is None else Decision(row["decision"]),
-        decided_at=_moment(row["decided_at"]),
+        decided_at=moment_of(row["decided_at"]),
     )
 
 
@@ -246,6 +242,6 @@ def _taken(row: sqlite3.Row) -> TakenAssignment:
         assigned_at=datetime.fromisoformat(row["assigned_at"]),
         due=date.fromisoformat(row["due"]),
         taken_at=datetime.fromisoformat(row["taken_at"]),
-        started_at=_moment(row["started_at"]),
-        handed_in_at=_moment(row["handed_in_at"]),
+        started_at=moment_of(row["started_at"]),
+        handed_in_at=moment_of(row["handed_in_at"]),
     )
