@@ -17,7 +17,7 @@ from trainer.core.conditions import GREATEST_WIND_MPS
 from trainer.core.errors import InputError
 from trainer.core.schedule.drill_kind import Fit
 from trainer.core.schedule.drills import drill_named
-from trainer.core.schedule.stages import Stage
+from trainer.core.schedule.stages import STAGES
 from trainer.core.units import parse_quantity, require_range
 
 STOCK_CARRY = re.compile(r"stock carry of (?:the |my )?(.+)", re.IGNORECASE)
@@ -25,7 +25,6 @@ OWN_CLUB = re.compile(r"my (.+)", re.IGNORECASE)
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _LEAST_TARGET_M, _MOST_TARGET_M = 5.0, 350.0
 
-STAGES = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
 MEASURES: dict[str, str] = {
     "median error": "fraction",
     "mean error": "fraction",

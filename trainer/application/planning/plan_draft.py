@@ -12,8 +12,9 @@ from trainer.application.views.practice import harmless
 from trainer.core.schedule.ages import AgeBand
 from trainer.core.schedule.drill_kind import Fit
 from trainer.core.schedule.drills import DRILLS
+from trainer.core.schedule.stages import STAGES
 from trainer.plan.model import FORMAT, LEVELS, Plan
-from trainer.plan.words import MEASURES, STAGES
+from trainer.plan.words import MEASURES
 
 WIND_EXAMPLE = "along at least 6 mph, gust at most 25 mph, from into"
 AIM_EXAMPLE = "median error at most 8 % over 2 sessions"

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from trainer.core.bag import Cell, Swing
-from trainer.core.schedule.stages import Stage
+from trainer.core.schedule.stages import STAGES, Stage
 
 T80_11_DF = 1.3634303
 """The 90 % point of Student's t with 11 degrees of freedom; more balls make it a little wide, never narrow."""
@@ -21,7 +21,6 @@ RETEST_AFTER = (timedelta(days=7), timedelta(days=21), timedelta(days=42))
 OVERDUE_AFTER = timedelta(days=21)
 """A cell that is still being learned is overdue when it was left alone for so long."""
 
-_ORDER = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
 _RETEST_BALLS = 3
 _SIGNS, _SIGNS_LEAST, _SIGNS_SHARE = 5, 3, 0.6
 
@@ -170,9 +169,9 @@ def _moved(stage: Stage, window: Sequence[float], rules: StageRules) -> Stage | 
     if len(window) < rules.least:
         return stage
     low, high = mean_interval(window)
-    at = _ORDER.index(stage)
+    at = STAGES.index(stage)
     if high <= rules.pass_error:
-        return None if stage is Stage.TEST else _ORDER[at + 1]
+        return None if stage is Stage.TEST else STAGES[at + 1]
     if low >= rules.back_error:
-        return _ORDER[max(at - 1, 0)]
+        return STAGES[max(at - 1, 0)]
     return stage
