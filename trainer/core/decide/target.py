@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainer.core.constants import YARD_M
 from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import Floats
 
-DEFAULT_MARGIN_M = 10 * 0.9144
+DEFAULT_MARGIN_M = 10 * YARD_M
 """Front, back, left and right lie ten yards from the target where nothing else is said (outer contract)."""
 
 NEAREST_TARGET_M, FARTHEST_TARGET_M = 5.0, 400.0

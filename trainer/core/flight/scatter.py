@@ -8,13 +8,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
+from trainer.core.constants import DEGREE_RAD
 from trainer.core.flight.aerodynamics import BallFactors
 from trainer.core.flight.delivery import Delivery
 from trainer.core.flight.limits import LIMITS, Floats
 from trainer.core.flight.trajectory import NOMINAL, Flight, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-_DEGREE = np.pi / 180
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +24,10 @@ class StrikeSpread:
     """
 
     log_ball_speed: float = 0.026
-    launch_rad: float = 1.2 * _DEGREE
+    launch_rad: float = 1.2 * DEGREE_RAD
     log_spin: float = 0.08
-    start_direction_rad: float = 2.3 * _DEGREE
-    axis_tilt_rad: float = 4.5 * _DEGREE
+    start_direction_rad: float = 2.3 * DEGREE_RAD
+    axis_tilt_rad: float = 4.5 * DEGREE_RAD
 
 
 CLUB_GOLFER = StrikeSpread()
