@@ -62,8 +62,7 @@ def chances(target: Target, rest: Rest) -> Chances:
     side = rest.side_m + aim
     judged = judge(target, rest.carry_m, rest.along_m, side)
     miss = np.hypot(rest.along_m - target.distance_m, side)
-    done = judged.hold * judged.over
-    parts = (judged.hold, judged.short, judged.long, judged.left, judged.right, judged.over, done, miss)
+    parts = (judged.hold, judged.short, judged.long, judged.left, judged.right, judged.over, judged.done, miss)
     return Chances(aim, *(part.mean(axis=0) for part in parts))
 
 

@@ -80,6 +80,11 @@ class Judged:
     right: Floats
     over: Floats
 
+    @property
+    def done(self) -> Floats:
+        """What did the job: held, and carried what was to be carried."""
+        return self.hold * self.over
+
 
 def judge(target: Target, carry_m: Floats, along_m: Floats, side_m: Floats) -> Judged:
     """Where balls came to rest: short of the front, else past the back, else left or right, else held.

@@ -11,11 +11,9 @@ from trainer.core.conditions import REFERENCE_AIR, Air
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import BallFactors
 from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.limits import LIMITS, Floats, require_limit
+from trainer.core.flight.limits import LIMITS, Floats, Mask, require_limit
 from trainer.core.flight.trajectory import NOMINAL, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-Mask = NDArray[np.bool_]
 
 LEAST_SLOPE_SHARE = 1 / 3
 """Below this share of the calm slope of carry over ball speed a carry in the wind does not tell the strike."""

@@ -18,6 +18,7 @@ from trainer.core.errors import InputError
 from trainer.core.units import range_words
 
 Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 
 class Limit(NamedTuple):
@@ -52,6 +53,11 @@ LIMITS: Mapping[str, Limit] = {
 """Accepted range of every input, by its name."""
 
 _ROUNDING = 1e-9  # a limit typed in degrees or rpm must not fail by the last bit of its conversion
+
+
+def with_last_axis(values: ArrayLike) -> Floats:
+    """`values` as float64 with a last axis of one, for what is flown of each of them."""
+    return np.asarray(values, dtype=np.float64)[..., None]
 
 
 def require_limit(values: ArrayLike, name: str) -> Floats:

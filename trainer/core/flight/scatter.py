@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
 from trainer.core.constants import DEGREE_RAD
 from trainer.core.flight.aerodynamics import BallFactors
 from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.limits import LIMITS, Floats
+from trainer.core.flight.limits import LIMITS, Floats, with_last_axis
 from trainer.core.flight.trajectory import NOMINAL, Flight, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
 
@@ -60,19 +59,8 @@ def strike_scatter(
     eleven flights a cell and wind, no random draw. Raises InputError outside the flight's ranges.
     """
     points = _strikes(delivery, spread)
-    flight = fly(points, _with_axis(wind), air, BallFactors(_axis(ball.drag), _axis(ball.lift)))
+    flight = fly(points, wind.for_strikes(), air, BallFactors(with_last_axis(ball.drag), with_last_axis(ball.lift)))
     return _moments(flight)
-
-
-def _axis(values: ArrayLike) -> Floats:
-    """A new last axis for the strikes, so that cells and winds still broadcast from the right."""
-    return np.asarray(values, dtype=np.float64)[..., None]
-
-
-def _with_axis(wind: WindField) -> WindField:
-    return WindField(
-        _axis(wind.along_mps), _axis(wind.across_mps), _axis(wind.height_m), _axis(wind.roughness_m), wind.profile
-    )
 
 
 def _strikes(delivery: Delivery, spread: StrikeSpread) -> Launch:
@@ -81,14 +69,14 @@ def _strikes(delivery: Delivery, spread: StrikeSpread) -> Launch:
     signs = np.zeros((5, 11))
     for row in range(5):
         signs[row, 1 + 2 * row], signs[row, 2 + 2 * row] = 1.0, -1.0
-    unit = np.sqrt(3.0) * _axis(delivery.scatter) * signs.reshape(5, *(1,) * np.ndim(delivery.scatter), 11)
+    unit = np.sqrt(3.0) * with_last_axis(delivery.scatter) * signs.reshape(5, *(1,) * np.ndim(delivery.scatter), 11)
     low, high, _ = LIMITS["launch angle"]
     return Launch(
-        _axis(launch.ball_speed_mps) * np.exp(spread.log_ball_speed * unit[0]),
-        np.clip(_axis(launch.launch_rad) + spread.launch_rad * unit[1], low, high),
-        _axis(launch.spin_rad_s) * np.exp(spread.log_spin * unit[2]),
-        _axis(launch.start_direction_rad) + spread.start_direction_rad * unit[3],
-        _axis(launch.axis_tilt_rad) + spread.axis_tilt_rad * unit[4],
+        with_last_axis(launch.ball_speed_mps) * np.exp(spread.log_ball_speed * unit[0]),
+        np.clip(with_last_axis(launch.launch_rad) + spread.launch_rad * unit[1], low, high),
+        with_last_axis(launch.spin_rad_s) * np.exp(spread.log_spin * unit[2]),
+        with_last_axis(launch.start_direction_rad) + spread.start_direction_rad * unit[3],
+        with_last_axis(launch.axis_tilt_rad) + spread.axis_tilt_rad * unit[4],
     )
 
 

@@ -10,17 +10,15 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import BallFactors
 from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.limits import LIMITS, Floats, require_finite, require_limit
+from trainer.core.flight.limits import LIMITS, Floats, Mask, require_finite, require_limit
 from trainer.core.flight.trajectory import NOMINAL, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-Mask = NDArray[np.bool_]
 
 
 class Sight(StrEnum):

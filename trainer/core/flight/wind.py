@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from trainer.core.conditions import Wind, WindPlace
 from trainer.core.constants import OPEN_COURSE_ROUGHNESS_M
 from trainer.core.errors import InputError
-from trainer.core.flight.limits import Floats, require_finite, require_limit
+from trainer.core.flight.limits import Floats, require_finite, require_limit, with_last_axis
 
 GUST_PEAK_FACTOR = 2.58
 """Peak factor of a 3 s gust in a 10 min mean: G = 1 + 2.58·I_u is within 0.02 of the published 1.66, 1.52 and 1.38 at
@@ -38,6 +38,16 @@ class WindField:
     height_m: ArrayLike = 2.0
     roughness_m: ArrayLike = OPEN_COURSE_ROUGHNESS_M
     profile: Literal["log", "uniform"] = "log"
+
+    def for_strikes(self) -> WindField:
+        """The same winds with a last axis of one, for the strikes of a cell: cells and winds still broadcast."""
+        return WindField(
+            with_last_axis(self.along_mps),
+            with_last_axis(self.across_mps),
+            with_last_axis(self.height_m),
+            with_last_axis(self.roughness_m),
+            self.profile,
+        )
 
 
 STILL = WindField(profile="uniform")
