@@ -13,6 +13,7 @@ Path = tuple[str | int, ...]
 _BARE = r"""[A-Za-z0-9_\-]+|"(?:\\.|[^"\\\n])*"|'[^'\n]*'"""
 _KEY = re.compile(rf"(?:{_BARE})(?:[ \t]*\.[ \t]*(?:{_BARE}))*")
 _PART = re.compile(_BARE)
+_BLANK = re.compile(r"[ \t\n]*")
 _HEADER = re.compile(r"\[\[?[ \t]*")
 _TOKEN = re.compile(
     r'"{3}(?:\\.|[^\\])*?"{3,5}'
@@ -90,6 +91,6 @@ def _end_of_statement(text: str, position: int, *, nested: bool) -> int:
 
 
 def _skip_blank(text: str, position: int, line: int) -> tuple[int, int]:
-    blank = re.compile(r"[ \t\n]*").match(text, position)
+    blank = _BLANK.match(text, position)
     end = blank.end() if blank else position
     return end, line + text.count("\n", position, end)

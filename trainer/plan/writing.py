@@ -14,7 +14,7 @@ from trainer.plan.model import Plan
 
 def plan_to_toml(plan: Plan) -> str:
     """The plan as TOML; what is at its default stays unwritten."""
-    return tomli_w.dumps(plan.model_dump(by_alias=True, exclude_none=True, exclude_defaults=True))
+    return tomli_w.dumps(plan.said())
 
 
 def draft_to_toml(raw: Mapping[str, Any]) -> str:

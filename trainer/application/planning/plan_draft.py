@@ -9,7 +9,7 @@ from typing import Any
 
 from trainer.application.views.plan_form import BLOCK_KEYS, PLAN_KEYS, FieldProblem, FormField, PlanDraft
 from trainer.application.views.practice import harmless
-from trainer.core.schedule.ages import AgeBand
+from trainer.core.profile import AgeBand
 from trainer.core.schedule.drill_kind import Fit
 from trainer.core.schedule.drills import DRILLS
 from trainer.core.schedule.stages import STAGES
