@@ -153,6 +153,10 @@ def test_the_skeleton_is_a_plan(title: str) -> None:
     assert (plan.id, plan.title) == ("my-windy-plan", title)
 
 
+def test_the_skeleton_fits_a_narrow_terminal() -> None:
+    assert max(map(len, new_plan_text().splitlines())) <= 80
+
+
 def test_the_skeleton_s_comments_are_plan_keys_too() -> None:
     text = new_plan_text()
     for key in ("for", "due", "extends", "series", "wind"):
