@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.core.conditions import ReadingMethod, Wind, WindKnowledge, WindPlace
+from trainer.core.conditions import GREATEST_WIND_MPS, ReadingMethod, Wind, WindKnowledge, WindPlace
 from trainer.core.errors import InputError
 from trainer.core.flight.wind import (
     GUST_PEAK_FACTOR,
@@ -55,6 +55,12 @@ def test_a_reading_in_the_bay_means_more_wind_outside() -> None:
     )
     assert np.asarray(inside.along_mps) == pytest.approx(np.asarray(outside.along_mps) / SHELTER_FACTOR)
     assert np.asarray(inside.across_mps) == pytest.approx(np.asarray(outside.across_mps) / SHELTER_FACTOR)
+
+
+@given(st.floats(0, GREATEST_WIND_MPS), st.floats(0, 2 * math.pi), st.sampled_from(WindPlace))
+def test_every_wind_that_may_be_read_can_be_flown_in(speed: float, from_rad: float, place: WindPlace) -> None:
+    field = checked_wind(wind_field(Wind(WindKnowledge.READ, speed, from_rad, place=place)))
+    assert float(np.hypot(field.along_mps, field.across_mps)) >= speed * (1 - 1e-12)
 
 
 @given(st.floats(0, 20), st.floats(0, 2 * math.pi))

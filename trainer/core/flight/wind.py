@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from trainer.core.conditions import Wind, WindPlace
+from trainer.core.conditions import GREATEST_WIND_MPS, Wind, WindPlace
 from trainer.core.constants import OPEN_COURSE_ROUGHNESS_M
 from trainer.core.errors import InputError
 from trainer.core.flight.limits import Floats, require_finite, require_limit, with_last_axis
@@ -54,8 +54,13 @@ STILL = WindField(profile="uniform")
 
 
 def wind_field(wind: Wind, roughness_m: ArrayLike = OPEN_COURSE_ROUGHNESS_M) -> WindField:
-    """The wind in the open as somebody gave it; a reading from a bay is divided by `SHELTER_FACTOR`."""
+    """The wind in the open as somebody gave it; a reading from a bay is divided by `SHELTER_FACTOR`.
+
+    That makes no wind of more than `GREATEST_WIND_MPS`: balls that were hit in one that may be read can be flown.
+    """
     shelter = SHELTER_FACTOR if wind.place is WindPlace.BAY else 1.0
+    if wind.speed_mps > shelter * GREATEST_WIND_MPS:
+        shelter = min(wind.speed_mps / GREATEST_WIND_MPS, 1.0)
     return WindField(wind.along_mps / shelter, wind.across_mps / shelter, wind.height_m, roughness_m)
 
 
