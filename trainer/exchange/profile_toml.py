@@ -54,12 +54,13 @@ from pydantic import Field
 from trainer.core.bag import Bag, Club, canonical_club
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
+from trainer.core.key_lines import key_lines
 from trainer.core.profile import AgeBand, CarryBasis, Habits, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named, unit_written
 from trainer.exchange.cell_text import parse_grip_down, print_grip_down
 from trainer.exchange.plain_text import first_unprintable, shown_text, word_named
 from trainer.exchange.quantity_text import quantity_text
-from trainer.exchange.toml_text import StrictModel, key_lines, place, read_toml, require_format
+from trainer.exchange.toml_text import StrictModel, place, read_toml, require_format
 from trainer.exchange.typed_line import flag_bearing, flag_distance, flag_name
 
 FORMAT = 1

@@ -14,8 +14,8 @@ from pydantic import ValidationError
 
 import trainer
 from trainer.core.errors import InputError
+from trainer.core.key_lines import key_lines, line_of
 from trainer.core.schedule.budget import share
-from trainer.plan.lines import key_lines, line_of
 from trainer.plan.model import Plan
 from trainer.plan.reading import PlanErrors, error_line, plan_text, read_plan
 

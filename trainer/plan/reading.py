@@ -13,7 +13,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from trainer.core.errors import InputError
-from trainer.plan.lines import key_lines, line_of
+from trainer.core.key_lines import key_lines, line_of, shown_path
 from trainer.plan.model import (
     LEVELS,
     Aim,
@@ -90,7 +90,9 @@ def read_plan(text: str, name: str) -> Plan:
     newer = [problem for problem in problems if problem[0] == ("format",) and "newer" in problem[1]]
     problems = newer or problems + _hidden(raw, problems)
     placed = sorted((line_of(path, lines), place, path, what) for place, (path, what) in enumerate(problems))
-    raise PlanErrors(tuple(error_line(name, line, shown_path(path), what) for line, _, path, what in placed))
+    raise PlanErrors(
+        tuple(error_line(name, line, shown_path(path) or "plan", what) for line, _, path, what in placed)
+    )
 
 
 def error_line(name: str, line: int, key: str, what: str, remedy: str = "") -> str:
@@ -99,14 +101,6 @@ def error_line(name: str, line: int, key: str, what: str, remedy: str = "") -> s
     text = " ".join(text.split())
     text = "".join(char if char.isprintable() else "?" for char in text)
     return text if len(text) <= _LONGEST_ERROR + len(name) else f"{text[: _LONGEST_ERROR + len(name)]}…"
-
-
-def shown_path(path: tuple[str | int, ...]) -> str:
-    """`block[1].drill`: blocks and list items count from 1, as people do."""
-    shown = ""
-    for part in path:
-        shown += f"[{part + 1}]" if isinstance(part, int) else f".{part}"
-    return shown.removeprefix(".") or "plan"
 
 
 def _too_large(name: str) -> str:

@@ -1,4 +1,4 @@
-"""The line on which each key of a TOML text stands, for error messages.
+"""The line on which each key of a TOML text stands, and its path as an error shows it.
 
 The text is known to be valid TOML. A key inside a value (an inline table, an array over several lines) has no line
 of its own: the line of the key that holds it is given.
@@ -52,6 +52,11 @@ def line_of(path: Path, lines: dict[Path, int]) -> int:
     while path not in lines:
         path = path[:-1]
     return lines[path]
+
+
+def shown_path(path: Path) -> str:
+    """`block[1].drill`: what stands in a list counts from 1, as people do."""
+    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path).removeprefix(".")
 
 
 def _parts(key: str) -> Path:
