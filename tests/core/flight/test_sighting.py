@@ -8,9 +8,9 @@ from trainer.core.errors import InputError
 from trainer.core.flight.delivery import reference_delivery
 from trainer.core.flight.refine import shifted
 from trainer.core.flight.sighting import Sight, strike_from_sight
-from trainer.core.flight.still_air import wind_effects
 from trainer.core.flight.trajectory import Flight, Launch, fly
 from trainer.core.flight.wind import WindField
+from trainer.core.flight.wind_effect import wind_effects
 
 DEGREE = np.pi / 180
 

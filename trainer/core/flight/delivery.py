@@ -63,6 +63,11 @@ class Delivery:
     scatter: Floats
 
 
+def launch_of(strike: Delivery | Launch) -> Launch:
+    """A delivery's launch; a shot's own launch data as they are."""
+    return strike.launch if isinstance(strike, Delivery) else strike
+
+
 def full_launch_rad(loft_rad: ArrayLike) -> Floats:
     """Launch of a full swing by loft: √(11² + (0.46·loft)²) degrees (common practice: 12° driver, 19° at 34°)."""
     return np.asarray(np.hypot(11 * DEGREE_RAD, 0.46 * require_limit(loft_rad, "loft")))

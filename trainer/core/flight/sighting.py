@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
 from trainer.core.flight.aerodynamics import BallFactors
-from trainer.core.flight.delivery import Delivery
+from trainer.core.flight.delivery import Delivery, launch_of
 from trainer.core.flight.limits import LIMITS, Floats, Mask, require_finite
 from trainer.core.flight.trajectory import NOMINAL, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
@@ -67,7 +67,7 @@ def strike_from_sight(
     that hardly distinguishes strikes, or of which one is no carry or no sight of a flight, is left untold: one such
     ball spoils no other. Raises InputError for what is not a number, and for a wind or an air out of range.
     """
-    launch = delivery.launch if isinstance(delivery, Delivery) else delivery
+    launch = launch_of(delivery)
     carry, second = np.broadcast_arrays(require_finite(carry_m, "carry"), require_finite(seen, "what was seen"))
     low, high, _ = LIMITS["carry"]
     flew = (carry >= low) & (carry <= high) & (second > 0)

@@ -1,4 +1,4 @@
-"""The wind effect and its slopes for many cells in many winds; the way back is `inverse`."""
+"""The wind effect and its slopes for many cells in many winds, and what misreading costs. The way back: `inverse`."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from trainer.core.conditions import REFERENCE_AIR, Air, Turf
 from trainer.core.constants import OPEN_COURSE_ROUGHNESS_M
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import BallFactors
-from trainer.core.flight.delivery import Delivery
+from trainer.core.flight.delivery import Delivery, launch_of
 from trainer.core.flight.landing import run_out
 from trainer.core.flight.limits import LIMITS, Floats, require_finite, require_limit, with_last_axis
 from trainer.core.flight.trajectory import NOMINAL, Flight, Launch, fly
@@ -56,7 +56,7 @@ def wind_effects(
 
     Five flights a cell and wind, one a cell. Raises InputError outside the flight's ranges.
     """
-    launch = deliveries.launch if isinstance(deliveries, Delivery) else deliveries
+    launch = launch_of(deliveries)
     along, across = np.asarray(along_mps, dtype=np.float64), np.asarray(across_mps, dtype=np.float64)
     along, across = _inside_the_limit(along, across)
     # a wind near the limit still has slopes: step inwards
@@ -129,7 +129,7 @@ def misreading_m(
     The direction stays as read; all inputs broadcast. Raises InputError for a calm, which has no direction, and for a
     wind read so that it would be less than nothing.
     """
-    launch = deliveries.launch if isinstance(deliveries, Delivery) else deliveries
+    launch = launch_of(deliveries)
     along, across = require_finite(along_mps, "wind"), require_finite(across_mps, "wind")
     speed = np.hypot(along, across)
     if not (speed > 0).all():
