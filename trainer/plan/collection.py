@@ -86,11 +86,12 @@ def find_plan(plan_id: str, extra_folders: Sequence[Path] = ()) -> Plan:
     library = read_library(extra_folders)
     if plan_id in library.plans:
         return library.plans[plan_id]
-    for file in library.files:
-        if file.plan is None and file.path.stem == plan_id:
-            raise PlanErrors(file.errors)
-        if file.plan is not None and file.plan.id == plan_id:
-            raise PlanErrors(tuple(line for line in library.errors if line.startswith(f"{file.path}:")))
+    meant = {
+        file.path for file in library.files if plan_id == (file.path.stem if file.plan is None else file.plan.id)
+    }
+    errors = tuple(line for line in library.errors if line.startswith(tuple(f"{path}:" for path in meant)))
+    if errors:
+        raise PlanErrors(errors)
     raise InputError(f"there is no plan '{plan_id}'", "plan", f"use one of {', '.join(sorted(library.plans))}")
 
 
