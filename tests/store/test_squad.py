@@ -4,16 +4,16 @@ import sqlite3
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from tests.store.samples import LATER, PROFILE, START, new_session, new_shot
+from tests.store.samples import LATER, PROFILE, START, ball, new_session, new_shot
 from trainer.core.errors import InputError, StoreError
 from trainer.core.profile import AgeBand
 from trainer.store.records import PlayerRecord
-from trainer.store.squad_records import Decision, NewAssignment, NewMember, TakenAssignment
+from trainer.store.squad_records import Decision, Merged, NewAssignment, NewMember, SharedResult, TakenAssignment
 from trainer.store.store import Store, open_store
 
 MEMBER = NewMember("kestrel", AgeBand.FROM_14, date(2026, 5, 1), date(2027, 5, 4))
@@ -96,6 +96,29 @@ def test_what_a_player_took_up_is_started_and_handed_in_by_its_sessions(store: S
     told = replace(taken, started_at=LATER, handed_in_at=LATER + timedelta(days=1))
     assert store.squad.taken(player.id) == (told,)
     assert store.squad.handed_in(player.id) == {session.id: LATER + timedelta(days=1)}
+
+
+def test_a_ball_undone_and_hit_again_after_it_was_handed_in_is_taken(store: Store, tmp_path: Path) -> None:
+    player = store.player()
+    session = store.begin_session(new_session(player.id))
+    store.put_agenda(session.id, [ball(1), ball(2)])
+    first = store.add_shot(session.id, new_shot(agenda_number=1))
+    with open_store(tmp_path / "coach.db", write=True) as coach:
+        coach.squad.save_member(MEMBER, START)
+
+        def hand_in(at: datetime) -> Merged:
+            mine = store.squad
+            told = SharedResult("kestrel", at, mine.shared_player(player.id, at), mine.shared_session(session.id))
+            return coach.squad.merge(told, corrections=True)
+
+        assert hand_in(LATER).shots == 1
+        store.undo_shot(first.id, LATER)
+        store.put_agenda(session.id, [ball(1, drill="gust wait"), ball(2)])
+        store.add_shot(session.id, new_shot(140.0, agenda_number=1))
+        again = hand_in(LATER + timedelta(days=1))
+        assert (again.conflicts, again.corrected, again.shots) == ((), 1, 1)
+        (held,) = coach.sessions(coach.player("kestrel").id)
+        assert coach.squad.shared_session(held.id).shots == store.squad.shared_session(session.id).shots
 
 
 @pytest.mark.parametrize("table", ["squad_note", "squad_assignment", "handed_in", "taken_assignment"])
