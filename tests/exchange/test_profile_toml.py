@@ -90,6 +90,8 @@ def _changed(old: str, new: str) -> str:
         (_changed('"10 deg"', '"100 deg"'), "p.toml:33: flag[1].bearing"),
         (EXAMPLE + '\n[[flag]]\nname = "RED"\ndistance = "9 m"\n', "p.toml:36: flag[2].name"),
         (_changed("[units]", "[units"), "p.toml:12"),
+        (_changed('hand = "right"', '"hand" = "both"'), "p.toml:3: hand"),
+        (_changed('"robin"', "'''\nhand = 1'''").replace('"right"', '"both"'), "p.toml:4: hand"),
         ("[[club]]\n" * 31 + EXAMPLE, "p.toml"),
     ],
 )

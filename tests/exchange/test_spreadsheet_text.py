@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.exchange.export_table import ExportRow, write_json_lines, write_shots
+from trainer.exchange.export_table import ExportRow, write_csv, write_json_lines
 from trainer.exchange.spreadsheet_text import FORMULA_STARTS, given_back, neutralised
 
 risky = st.text(st.sampled_from("'=+-@\t\r\n＝＋－＠a1 ,\""), max_size=8)
@@ -39,5 +39,5 @@ def test_other_text_is_left_alone(text: str) -> None:
 @pytest.mark.parametrize("steering", ["\x1b[31m", "\x9b31m", "\x07", "\x00", "\x7f"])
 def test_no_file_steers_a_terminal(steering: str) -> None:
     row = ExportRow("1", datetime(2026, 5, 14), f"my{steering}club", 0.0, "full", player=steering)
-    for text in (write_shots([row]), write_json_lines([row])):
+    for text in (write_csv(ExportRow, [row]), write_json_lines([row])):
         assert all(letter.isprintable() or letter in "\r\n" for letter in text)

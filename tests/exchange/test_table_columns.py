@@ -12,7 +12,7 @@ from trainer.core.shot import CarryOrigin
 from trainer.core.units import UNITS
 from trainer.exchange import column_toml
 from trainer.exchange.column_toml import column_map_from_toml, column_map_to_toml
-from trainer.exchange.table_columns import IN_CELL, Column, ColumnMap, propose_columns, questions
+from trainer.exchange.table_columns import IN_CELL, Column, ColumnMap, answered_map, propose_columns, questions
 from trainer.exchange.table_times import DayOrder
 from trainer.exchange.table_words import KINDS, Field, SideSign, read_header_cell
 
@@ -52,6 +52,16 @@ from trainer.exchange.table_words import KINDS, Field, SideSign, read_header_cel
 def test_header_cells(text: str, field: Field | None, unit: str | None) -> None:
     cell = read_header_cell(text)
     assert (cell.field, cell.unit) == (field, unit)
+
+
+@pytest.mark.parametrize(
+    ("key", "answer"),
+    [("columns.carry.unit", "mph"), ("columns.carry.unit", "cubit"), ("columns.club.unit", "m"), ("carry_is", "far")],
+)
+def test_an_answer_that_is_none_is_refused(key: str, answer: str) -> None:
+    column_map = ColumnMap((Column(Field.CLUB, "Club"), Column(Field.CARRY, "Carry")))
+    with pytest.raises(ValueError, match=answer):
+        answered_map(column_map, key, answer, ("Club", "Carry"), ())
 
 
 def _keys(column_map: ColumnMap) -> list[str]:

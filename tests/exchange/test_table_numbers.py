@@ -5,7 +5,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.core.errors import InputError
-from trainer.exchange.table_numbers import DecimalMark, decimal_mark, parse_measure, parse_number, split_side
+from trainer.exchange.table_numbers import (
+    DecimalMark,
+    gather_mark,
+    parse_measure,
+    parse_number,
+    settled_mark,
+    split_side,
+)
 
 POINT, COMMA, UNKNOWN = DecimalMark.POINT, DecimalMark.COMMA, DecimalMark.UNKNOWN
 
@@ -65,14 +72,21 @@ def test_both_ways_of_writing_are_the_same_number(whole: int, hundredths: int) -
     assert parse_number(english, UNKNOWN)[0] == parse_number(german, UNKNOWN)[0] == expected
 
 
+def _mark_of(cells: list[str], delimiter: str) -> DecimalMark:
+    proven: set[str] = set()
+    for cell in cells:
+        gather_mark(cell, proven)
+    return settled_mark(proven, delimiter)
+
+
 def test_the_file_proves_its_decimal_mark() -> None:
-    assert decimal_mark(["142,5", "6.543", "-"], ";") is COMMA
-    assert decimal_mark(["142.5 L", "6,543"], ";") is POINT
-    assert decimal_mark(["142", "6,543"], ";") is UNKNOWN
-    assert decimal_mark(["142", "6,543"], ",") is POINT
-    assert decimal_mark(["142,5"], ",") is COMMA
+    assert _mark_of(["142,5", "6.543", "-"], ";") is COMMA
+    assert _mark_of(["142.5 L", "6,543"], ";") is POINT
+    assert _mark_of(["142", "6,543"], ";") is UNKNOWN
+    assert _mark_of(["142", "6,543"], ",") is POINT
+    assert _mark_of(["142,5"], ",") is COMMA
     for delimiter in ",;\t":
-        assert decimal_mark(["142,5", "3.5"], delimiter) is UNKNOWN
+        assert _mark_of(["142,5", "3.5"], delimiter) is UNKNOWN
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from trainer.core.bag import Swing
 from trainer.core.schedule.drill_kind import Fit
 from trainer.core.schedule.drills import DRILLS
+from trainer.core.schedule.stages import STAGES
 from trainer.plan.model import LEVELS, Plan
-from trainer.plan.words import MEASURES, STAGES
+from trainer.plan.words import MEASURES
 
 GOOD = """\
 format = 1

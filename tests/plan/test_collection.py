@@ -54,6 +54,13 @@ def test_an_own_plan_goes_before_a_shipped_one(tmp_path: Path) -> None:
     assert find_plan("grip-down-gapping").title != "Mine"
 
 
+def test_an_own_plan_that_cannot_be_filled_in_is_told_though_a_shipped_one_has_its_id(tmp_path: Path) -> None:
+    path = child(tmp_path, "grip-down-gapping", "nothing-like-it")
+    with pytest.raises(PlanErrors) as refused:
+        find_plan("grip-down-gapping", [tmp_path])
+    assert [line.startswith(f"{path}:") for line in refused.value.lines] == [True]
+
+
 def test_two_own_plans_of_one_id_are_told(tmp_path: Path) -> None:
     write(tmp_path, "mine")
     shutil.copy(tmp_path / "mine.toml", tmp_path / "other.toml")
@@ -151,6 +158,10 @@ def test_missing_shipped_plans_are_told(tmp_path: Path, monkeypatch: pytest.Monk
 def test_the_skeleton_is_a_plan(title: str) -> None:
     plan = read_plan(new_plan_text("my-windy-plan", title), "new.toml")
     assert (plan.id, plan.title) == ("my-windy-plan", title)
+
+
+def test_the_skeleton_fits_a_narrow_terminal() -> None:
+    assert max(map(len, new_plan_text().splitlines())) <= 80
 
 
 def test_the_skeleton_s_comments_are_plan_keys_too() -> None:

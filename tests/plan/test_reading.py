@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from tests.plan.examples import GOOD, plans
 from trainer.core.errors import InputError
-from trainer.plan.lines import key_lines, line_of
+from trainer.core.key_lines import key_lines, line_of
 from trainer.plan.model import Plan
 from trainer.plan.reading import LARGEST_BYTES, PlanErrors, load_plan, read_plan
 from trainer.plan.writing import plan_to_toml

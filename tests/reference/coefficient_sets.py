@@ -1,7 +1,7 @@
 """Tabulate how far the published coefficient sets disagree, for full, low and wedge shots in calm and wind.
 
 Run: python -m tests.reference.coefficient_sets
-The last two columns are where the constants of `trainer.core.flight.model_error` come from.
+The last two columns are where the constants of `tests.reference.model_error` come from.
 """
 
 from __future__ import annotations
@@ -11,10 +11,10 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from tests.reference.model_error import SetComparison, compare_sets
 from trainer.core.bag import Swing
 from trainer.core.flight.aerodynamics import COEFFICIENT_SETS
 from trainer.core.flight.delivery import Delivery, reference_delivery
-from trainer.core.flight.model_error import SetComparison, compare_sets
 from trainer.core.flight.wind import WindField
 
 _YARD = 0.9144

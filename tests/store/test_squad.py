@@ -1,16 +1,19 @@
 from __future__ import annotations
 
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from tests.store.samples import LATER, PROFILE, START, new_session, new_shot
+from tests.store.samples import LATER, PROFILE, START, ball, new_session, new_shot
 from trainer.core.errors import InputError, StoreError
 from trainer.core.profile import AgeBand
 from trainer.store.records import PlayerRecord
-from trainer.store.squad_records import Decision, NewAssignment, NewMember, TakenAssignment
+from trainer.store.squad_records import Decision, Merged, NewAssignment, NewMember, SharedResult, TakenAssignment
 from trainer.store.store import Store, open_store
 
 MEMBER = NewMember("kestrel", AgeBand.FROM_14, date(2026, 5, 1), date(2027, 5, 4))
@@ -93,6 +96,51 @@ def test_what_a_player_took_up_is_started_and_handed_in_by_its_sessions(store: S
     told = replace(taken, started_at=LATER, handed_in_at=LATER + timedelta(days=1))
     assert store.squad.taken(player.id) == (told,)
     assert store.squad.handed_in(player.id) == {session.id: LATER + timedelta(days=1)}
+
+
+def test_a_ball_undone_and_hit_again_after_it_was_handed_in_is_taken(store: Store, tmp_path: Path) -> None:
+    player = store.player()
+    session = store.begin_session(new_session(player.id))
+    store.put_agenda(session.id, [ball(1), ball(2)])
+    first = store.add_shot(session.id, new_shot(agenda_number=1))
+    with open_store(tmp_path / "coach.db", write=True) as coach:
+        coach.squad.save_member(MEMBER, START)
+
+        def hand_in(at: datetime) -> Merged:
+            mine = store.squad
+            told = SharedResult("kestrel", at, mine.shared_player(player.id, at), mine.shared_session(session.id))
+            return coach.squad.merge(told, corrections=True)
+
+        assert hand_in(LATER).shots == 1
+        store.undo_shot(first.id, LATER)
+        store.put_agenda(session.id, [ball(1, drill="gust wait"), ball(2)])
+        store.add_shot(session.id, new_shot(140.0, agenda_number=1))
+        again = hand_in(LATER + timedelta(days=1))
+        assert (again.conflicts, again.corrected, again.shots) == ((), 1, 1)
+        (held,) = coach.sessions(coach.player("kestrel").id)
+        assert coach.squad.shared_session(held.id).shots == store.squad.shared_session(session.id).shots
+
+
+@pytest.mark.parametrize("table", ["squad_note", "squad_assignment", "handed_in", "taken_assignment"])
+def test_a_time_that_is_none_is_told_as_damage(store: Store, path: Path, player: PlayerRecord, table: str) -> None:
+    member = store.squad.save_member(MEMBER, START)
+    store.squad.add_note(member.id, "a word", START)
+    store.squad.add_assignments([NewAssignment("u1", member.id, "plan-u1", "A plan", START, DUE)])
+    store.squad.take(
+        TakenAssignment("u1", player.id, "kestrel", AgeBand.FROM_14, "plan-u1", "A plan", START, DUE, START)
+    )
+    store.squad.note_handed_in([store.begin_session(new_session(player.id)).id], LATER)
+    column = "assigned_at" if table.endswith("assignment") else "at"
+    with closing(sqlite3.connect(path)) as other, other:
+        other.execute(f"UPDATE {table} SET {column} = 'some day'")
+    read: dict[str, Callable[[], object]] = {
+        "squad_note": lambda: store.squad.notes(member.id),
+        "squad_assignment": lambda: store.squad.assignments(member.id),
+        "handed_in": lambda: store.squad.handed_in(player.id),
+        "taken_assignment": lambda: store.squad.taken(player.id),
+    }
+    with pytest.raises(StoreError, match="damaged"):
+        read[table]()
 
 
 def test_a_reader_sees_the_squad_and_changes_nothing(store: Store, path: Path) -> None:

@@ -7,12 +7,13 @@ import re
 from dataclasses import dataclass
 from enum import StrEnum
 
+from trainer.core.constants import INCH_M
 from trainer.core.errors import InputError
 
 GREATEST_GRIP_DOWN_M = 0.1016
 """Four inches: beyond it the hands are off the grip."""
 
-USUAL_GRIP_STEPS_M = (0.0, 0.0254, 0.0508)
+USUAL_GRIP_STEPS_M = (0.0, INCH_M, 2 * INCH_M)
 """None, one inch and two inches: the grips down of whoever names none of his own, and of the drills."""
 
 SAME_GRIP_M = 0.001

@@ -21,6 +21,9 @@ CALM_WIND_SD_MPS = 0.5
 GREATEST_WIND_MPS = 40.0
 """Nobody practises in more: Beaufort 13 begins at 37 m/s (WMO)."""
 
+AIR_TEMPERATURE_K, AIR_PRESSURE_PA = (243.15, 323.15), (50e3, 110e3)
+"""Least and greatest of an air that balls are flown in: -30 to 50 °C, up to some 5,500 m."""
+
 
 class ReadingMethod(StrEnum):
     """How a wind was read."""

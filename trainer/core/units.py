@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from trainer.core.constants import DEGREE_RAD, INCH_M, MPH_MPS, RPM_RAD_S, YARD_M, ZERO_CELSIUS_K
 from trainer.core.errors import InputError
 
 
@@ -25,26 +26,26 @@ class Unit:
 
 UNITS: dict[str, Unit] = {
     "m": Unit("length", 1.0),
-    "yd": Unit("length", 0.9144),
+    "yd": Unit("length", YARD_M),
     "ft": Unit("length", 0.3048),
-    "in": Unit("length", 0.0254),
+    "in": Unit("length", INCH_M),
     "cm": Unit("length", 0.01),
     "mm": Unit("length", 0.001),
     "m/s": Unit("speed", 1.0),
-    "mph": Unit("speed", 0.44704),
+    "mph": Unit("speed", MPH_MPS),
     "km/h": Unit("speed", 1 / 3.6),
     "kn": Unit("speed", 1852 / 3600),
     "ft/s": Unit("speed", 0.3048),
-    "C": Unit("temperature", 1.0, 273.15),
-    "F": Unit("temperature", 5 / 9, 273.15 - 32 * 5 / 9),
+    "C": Unit("temperature", 1.0, ZERO_CELSIUS_K),
+    "F": Unit("temperature", 5 / 9, ZERO_CELSIUS_K - 32 * 5 / 9),
     "K": Unit("temperature", 1.0),
     "Pa": Unit("pressure", 1.0),
     "hPa": Unit("pressure", 100.0),
     "kPa": Unit("pressure", 1000.0),
     "inHg": Unit("pressure", 3386.389),
-    "deg": Unit("angle", math.pi / 180),
+    "deg": Unit("angle", DEGREE_RAD),
     "rad": Unit("angle", 1.0),
-    "rpm": Unit("spin", math.pi / 30),
+    "rpm": Unit("spin", RPM_RAD_S),
     "rad/s": Unit("spin", 1.0),
     "s": Unit("duration", 1.0),
     "min": Unit("duration", 60.0),
@@ -68,6 +69,11 @@ _NUMBER = re.compile(r"([+\-−]?(?:\d{1,9}(?:[.]\d{1,20})?|[.]\d{1,20})(?:e[+\-
 def unit_named(text: str) -> str | None:
     """The printed name of the unit that `text` spells, or None where it spells none."""
     return _BY_LOWER.get(text.strip().lower())
+
+
+def unit_written(text: str) -> str | None:
+    """The printed name of the unit behind the number in `text`; None for a bare number and for an unknown unit."""
+    return unit_named(text.strip().lstrip("+-−.0123456789"))
 
 
 def to_si(value: float, unit: str) -> float:

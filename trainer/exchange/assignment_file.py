@@ -14,9 +14,10 @@ import tomli_w
 from pydantic import ConfigDict, Field
 
 from trainer.core.errors import InputError
+from trainer.core.key_lines import key_lines
 from trainer.core.profile import AgeBand
 from trainer.exchange.result_model import Alias, Day, Moment, PlanId, Text, Uid
-from trainer.exchange.toml_text import StrictModel, key_lines, place, read_toml, require_format
+from trainer.exchange.toml_text import StrictModel, place, read_toml, require_format
 
 FORMAT = 1
 RECORD_NAME, PLAN_NAME = "assignment.toml", "plan.toml"

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from trainer.core.bag import SAME_GRIP_M, USUAL_GRIP_STEPS_M, Bag, Cell, Swing, require_grip_down, swing_named
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, from_si, parse_quantity, to_si
-from trainer.exchange.quantity_text import decimal_text, first_unprintable, shown_text
+from trainer.exchange.plain_text import first_unprintable, shown_text
+from trainer.exchange.quantity_text import decimal_text
 
 LONGEST_CELL = 100
 """Characters in a written cell."""

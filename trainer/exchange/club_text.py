@@ -6,7 +6,7 @@ import re
 
 from trainer.core.bag import Bag, Club
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 
 LOFT_MATCHES_WITHIN_DEG = 0.51
 """A sole's loft is stamped to the whole degree."""

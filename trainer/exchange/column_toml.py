@@ -17,24 +17,23 @@ unit = "yd"                  # or "in cell"
 
 from __future__ import annotations
 
-from enum import StrEnum
-from typing import Any, TypeVar
+from collections.abc import Mapping
+from typing import Any
 
 import tomli_w
 
 from trainer.core.errors import InputError
+from trainer.core.key_lines import Path, key_lines
 from trainer.core.shot import CarryOrigin
 from trainer.core.units import UNITS, unit_named
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import Word, shown_text, word_named
 from trainer.exchange.table_columns import IN_CELL, USUAL_UNITS, Column, ColumnMap
 from trainer.exchange.table_times import DayOrder
 from trainer.exchange.table_words import KINDS, Field, SideSign, carry_hint
-from trainer.exchange.toml_text import StrictModel, key_lines, place, read_toml, require_format
+from trainer.exchange.toml_text import StrictModel, place, read_toml, require_format
 
 FORMAT = 1
 LONGEST_HEADER = 200
-
-Word = TypeVar("Word", bound=StrEnum)
 
 
 class _Column(StrictModel):
@@ -70,12 +69,7 @@ def column_map_from_toml(text: str, name: str) -> ColumnMap:
 
 def _word(kind: type[Word], written: str | None, where: str) -> Word | None:
     """The member of `kind` that is written; None where nothing is."""
-    if written is None:
-        return None
-    try:
-        return kind(written)
-    except ValueError:
-        raise _unknown_word(written, where, list(kind)) from None
+    return None if written is None else word_named(kind, written, where)
 
 
 def _carry_is(file: _File, where: str) -> CarryOrigin | None:
@@ -86,7 +80,7 @@ def _carry_is(file: _File, where: str) -> CarryOrigin | None:
     return None if carry is not None and carry_hint(carry.header) else CarryOrigin.SEEN
 
 
-def _column(key: str, written: _Column, lines: dict[str, int], name: str) -> Column:
+def _column(key: str, written: _Column, lines: Mapping[Path, int], name: str) -> Column:
     fields = {field.value: field for field in Field}
     if key not in fields:
         raise _unknown_word(key, place(lines, name, ("columns", key)), list(fields))

@@ -15,7 +15,7 @@ from trainer.core.errors import InputError
 from trainer.core.profile import Sees
 from trainer.core.shot import ShotEntry
 from trainer.core.units import UnitChoice
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.typed_line import BlankLine, ShotLine, WindLine, flag_distance, parse_line
 
 _TO = re.compile(r"to\s+(.+)", re.IGNORECASE)
@@ -55,7 +55,10 @@ def parse_course_line(text: str, units: UnitChoice) -> ApproachLine | WindLine |
 
 
 def at_rest(entry: ShotEntry, flag_m: float) -> ShotEntry:
-    """`entry` with where it came to rest, where that was said as an offset from a flag at `flag_m`."""
+    """`entry` with where it came to rest, where that was said as an offset from a flag at `flag_m`.
+
+    Raises InputError for an offset that ends behind the player.
+    """
     if entry.flag is None:
         return entry
     total_m = flag_m + (entry.flag_offset_m or 0.0)

@@ -146,11 +146,6 @@ COLUMNS = tuple(each.name for each in fields(ExportRow))
 """The header of the shots, in order."""
 
 
-def write_shots(rows: Iterable[ExportRow]) -> str:
-    """Shots as CSV, in the order given. See `write_csv`."""
-    return write_csv(ExportRow, rows)
-
-
 def write_csv(kind: type[DataclassInstance], rows: Iterable[Row]) -> str:
     """`rows` (all of one `kind`) as CSV with a header (comma, CRLF as in RFC 4180), in the order given.
 

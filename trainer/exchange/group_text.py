@@ -21,24 +21,23 @@ from datetime import datetime, time
 from trainer.core.bag import Cell, Swing, canonical_club, is_usual_club, swing_named
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
-from trainer.core.shot import Depth, ShotEntry, Width
-from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, unit_named
-from trainer.exchange.cell_text import parse_grip_and_swing, print_grip_down
-from trainer.exchange.quantity_text import first_unprintable, quantity_text, shown_text
+from trainer.core.shot import ShotEntry
+from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, unit_written
+from trainer.exchange.cell_text import parse_grip_and_swing, print_cell
+from trainer.exchange.plain_text import require_line, shown_text
+from trainer.exchange.quantity_text import quantity_text
+from trainer.exchange.table_times import plausible_moment
 from trainer.exchange.typed_line import FARTHEST_FLAG_M, NEAREST_FLAG_M, flag_bearing
+from trainer.exchange.typed_shot import PAD_ZONES
 from trainer.exchange.wind_text import parse_wind
 
 LONGEST_LINE = 300
 MOST_BALLS = 60
-"""Characters and balls in one line."""
+LONGEST_ALIAS = 60
+"""Characters and balls in one line, and characters of the alias that it begins with."""
 
 MISHIT, UNSEEN = "0", "-"
-ZONES = {
-    str(3 * row + column + 1): ShotEntry(depth=depth, width=width)
-    for row, depth in enumerate((Depth.SHORT, Depth.PIN, Depth.LONG))
-    for column, width in enumerate((Width.LEFT, Width.STRAIGHT, Width.RIGHT))
-}
-MARKS = {**ZONES, MISHIT: ShotEntry(mishit=True), UNSEEN: ShotEntry(unseen=True)}
+MARKS = {**PAD_ZONES, MISHIT: ShotEntry(mishit=True), UNSEEN: ShotEntry(unseen=True)}
 """What one key says of a ball."""
 
 _MARK_OF = {entry: mark for mark, entry in MARKS.items()}
@@ -106,10 +105,7 @@ def parse_group_line(text: str, units: Sequence[UnitChoice]) -> GroupLine:
     `units` are those of the players: a bare number is taken where it means the same to all of them.
     """
     line = text.strip()
-    if len(line) > LONGEST_LINE:
-        raise InputError(f"the line is longer than {LONGEST_LINE} characters", shown_text(line), "part it in two")
-    if (bad := first_unprintable(line)) is not None:
-        raise InputError(f"the line holds a control character (U+{ord(bad):04X})", shown_text(line), "retype it")
+    require_line(line, LONGEST_LINE, "part it in two")
     if not line or line.startswith("#"):
         return NothingLine()
     keyword, _, rest = line.partition(" ")
@@ -124,7 +120,7 @@ def parse_group_line(text: str, units: Sequence[UnitChoice]) -> GroupLine:
 
 def _moment(text: str) -> datetime:
     try:
-        moment = datetime.fromisoformat(text)
+        moment = plausible_moment(text)
     except ValueError:
         raise InputError(f"'{shown_text(text)}' is not a time", "when", "write it as 2026-05-14T18:30") from None
     return moment if moment.tzinfo is None else moment.astimezone().replace(tzinfo=None)
@@ -219,32 +215,28 @@ def _target(text: str, units: Sequence[UnitChoice]) -> tuple[float, float]:
 
 
 def _is_angle(word: str) -> bool:
-    unit = unit_named(word.lstrip("+-−.0123456789"))
+    unit = unit_written(word)
     return unit is not None and UNITS[unit].kind == "angle"
 
 
 def print_station(station: Station, units: UnitChoice) -> str:
     """`station` in writing, every number with its unit; `parse_station` reads it back, whatever the units."""
-    parts = [station.cell.club]
-    if station.cell.grip_down_m:
-        parts.append(print_grip_down(station.cell.grip_down_m, units.grip))
-    if station.cell.swing is not Swing.FULL:
-        parts.append(station.cell.swing.value)
     bearing = "" if station.bearing_rad == 0 else f" {quantity_text(station.bearing_rad, 'deg').replace(' ', '')}"
-    return ", ".join([*parts, f"{quantity_text(station.target_m, units.distance)}{bearing}"])
+    return f"{print_cell(station.cell, units)}, {quantity_text(station.target_m, units.distance)}{bearing}"
 
 
 def print_player_line(alias: str, station: Station | None, balls: Sequence[ShotEntry], units: UnitChoice) -> str:
     """A player's line; raises InputError for an alias that such a line cannot hold."""
-    head = require_alias(alias) if station is None else f"{require_alias(alias)}, {print_station(station, units)}"
+    named = require_line_alias(alias)
+    head = named if station is None else f"{named}, {print_station(station, units)}"
     return f"{head}: {print_balls(balls)}"
 
 
-def require_alias(alias: str) -> str:
+def require_line_alias(alias: str) -> str:
     """`alias` if a line of the grid can begin with it, else InputError."""
-    first = alias.partition(" ")
-    keyword = first[0].lower() in ("when", "wind", "station") and bool(first[1])
-    if len(alias) > 60 or _ALIAS.fullmatch(alias) is None or not alias.isprintable() or keyword:
+    first, blank, _ = alias.partition(" ")
+    keyword = bool(blank) and first.lower() in ("when", "wind", "station")
+    if len(alias) > LONGEST_ALIAS or _ALIAS.fullmatch(alias) is None or not alias.isprintable() or keyword:
         raise InputError(
             f"'{shown_text(alias)}' cannot stand in a grid", "--players", "use an alias without comma, colon or #"
         )

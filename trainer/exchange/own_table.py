@@ -10,11 +10,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 
 from trainer.core.bag import Cell, require_grip_down, swing_named
 from trainer.core.conditions import (
+    AIR_PRESSURE_PA,
+    AIR_TEMPERATURE_K,
+    GREATEST_WIND_MPS,
     REFERENCE_AIR,
     UNKNOWN_WIND,
     Air,
@@ -28,13 +30,14 @@ from trainer.core.conditions import (
 )
 from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin, Depth, ShotEntry, Width
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import Word, shown_text, word_named
 from trainer.exchange.shot_limits import require_limit
 from trainer.exchange.spreadsheet_text import given_back
 from trainer.exchange.table_columns import Column, ColumnMap
-from trainer.exchange.table_times import DayOrder
+from trainer.exchange.table_times import DayOrder, plausible_moment
 from trainer.exchange.table_words import Field, SideSign
 from trainer.exchange.typed_shot import tags_in
+from trainer.exchange.wind_text import DEFAULT_HEIGHT_M, GREATEST_GUST_MPS, GREATEST_HEIGHT_M, LEAST_HEIGHT_M
 
 DOCUMENTED = ("session", "time", "club", "grip_down_m", "swing", "carry_m", "total_m", "side_m", "mishit")
 """The columns that an export begins with: by them it is known, whatever follows."""
@@ -51,7 +54,17 @@ _UNITS = {
     Field.SPIN: ("spin_rpm", "rpm"),
 }
 _TEXTS = {field: (field.value, None) for field in (Field.TIME, Field.CLUB, Field.SWING, Field.MISHIT, Field.PLAYER)}
-Word = TypeVar("Word", bound=StrEnum)
+_RANGES = {
+    "resolution_m": (1e-9, 100.0),
+    "target_m": (1e-9, 500.0),
+    "wind_mps": (0.0, GREATEST_WIND_MPS),
+    "wind_from_deg": (-720.0, 720.0),
+    "wind_height_m": (LEAST_HEIGHT_M, GREATEST_HEIGHT_M),
+    "gust_mps": (0.0, GREATEST_GUST_MPS),
+    "temperature_k": AIR_TEMPERATURE_K,
+    "pressure_pa": AIR_PRESSURE_PA,
+}
+"""What an evening can be: a number beyond would be kept, and then no estimate could be worked out of the store."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +108,7 @@ def own_cell(row: Mapping[str, str]) -> Cell:
 def own_time(row: Mapping[str, str]) -> datetime:
     """The moment of an exported row. Raises InputError."""
     try:
-        return datetime.fromisoformat(row["time"])
+        return plausible_moment(row["time"])
     except ValueError:
         raise InputError(f"'{shown_text(row['time'])}' is no date and time", "time") from None
 
@@ -122,7 +135,7 @@ def own_entry(row: Mapping[str, str]) -> ShotEntry:
         mishit=_flag(row, "mishit"),
         unseen=_flag(row, "unseen"),
         tags=tags_in(row.get("tags", "")),
-        resolution_m=_number(row, "resolution_m"),
+        resolution_m=_ranged(row, "resolution_m"),
     )
 
 
@@ -134,7 +147,7 @@ def own_setting(row: Mapping[str, str]) -> OwnSetting:
         surface=_word(Surface, row, "surface", Surface.GRASS),
         seen=_word(Seen, row, "seen", Seen.DEVICE),
         carry_is=_word(CarryOrigin, row, "carry_is", CarryOrigin.SEEN),
-        target_m=_number(row, "target_m"),
+        target_m=_ranged(row, "target_m"),
         wind=_wind(row),
         air=_air(row),
     )
@@ -144,25 +157,31 @@ def _wind(row: Mapping[str, str]) -> Wind:
     knowledge = _word(WindKnowledge, row, "wind_knowledge", WindKnowledge.UNKNOWN)
     if knowledge is WindKnowledge.UNKNOWN:
         return UNKNOWN_WIND
+    speed_mps, from_deg = _ranged(row, "wind_mps"), _ranged(row, "wind_from_deg")
+    if knowledge is not WindKnowledge.CALM and (speed_mps is None or from_deg is None):
+        lacking = "wind_mps" if speed_mps is None else "wind_from_deg"
+        raise InputError("a wind was read, and this is not said of it", lacking, "write it as the export did")
+    method = _word(ReadingMethod, row, "wind_method", ReadingMethod.METER)
+    height_m = _ranged(row, "wind_height_m")
     return Wind(
         knowledge=knowledge,
-        speed_mps=_number(row, "wind_mps") or 0.0,
-        from_rad=math.radians(_number(row, "wind_from_deg") or 0.0) % (2 * math.pi),
-        height_m=_number(row, "wind_height_m") or 2.0,
-        method=_word(ReadingMethod, row, "wind_method", ReadingMethod.METER),
+        speed_mps=speed_mps or 0.0,
+        from_rad=math.radians(from_deg or 0.0) % (2 * math.pi),
+        height_m=DEFAULT_HEIGHT_M[method] if height_m is None else height_m,
+        method=method,
         place=_word(WindPlace, row, "wind_place", WindPlace.OPEN),
-        gust_mps=_number(row, "gust_mps"),
+        gust_mps=_ranged(row, "gust_mps"),
     )
 
 
 def _air(row: Mapping[str, str]) -> Air | None:
-    temperature_k, pressure_pa = _number(row, "temperature_k"), _number(row, "pressure_pa")
+    temperature_k, pressure_pa = _ranged(row, "temperature_k"), _ranged(row, "pressure_pa")
     if temperature_k is None and pressure_pa is None:
         return None
     return Air(
         REFERENCE_AIR.temperature_k if temperature_k is None else temperature_k,
         REFERENCE_AIR.pressure_pa if pressure_pa is None else pressure_pa,
-        _number(row, "relative_humidity") or 0.0,
+        REFERENCE_AIR.relative_humidity,  # a shot's row does not say it
     )
 
 
@@ -176,6 +195,13 @@ def _number(row: Mapping[str, str], name: str) -> float | None:
         value = math.nan
     if not math.isfinite(value):
         raise InputError(f"'{shown_text(cell)}' is no number", name, "write it as the export did")
+    return value
+
+
+def _ranged(row: Mapping[str, str], name: str) -> float | None:
+    value = _number(row, name)
+    if value is not None and not _RANGES[name][0] <= value <= _RANGES[name][1]:
+        raise InputError(f"{value:.6g} is out of range", name, "write it as the export did")
     return value
 
 
@@ -195,13 +221,7 @@ def _flag(row: Mapping[str, str], name: str) -> bool:
 
 
 def _word(kind: type[Word], row: Mapping[str, str], name: str, usual: Word) -> Word:
-    cell = row.get(name, "")
-    if not cell:
-        return usual
-    try:
-        return kind(cell)
-    except ValueError:
-        raise InputError(f"'{shown_text(cell)}' is not known", name, f"use {', '.join(kind)}") from None
+    return word_named(kind, cell, name) if (cell := row.get(name, "")) else usual
 
 
 def _in_zone(kind: type[Word], zone: Sequence[str]) -> Word | None:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from trainer.exchange.plain_text import blanked
+
 WIDTH_MM, HEIGHT_MM, MARGIN_MM = 210.0, 279.0, 10.0
 """As wide as A4, as high as Letter."""
 
@@ -22,7 +24,7 @@ _BOLD = 1.15
 
 def shown(text: str) -> str:
     """`text` as it may stand in a page: what cannot be printed is a blank, marks of HTML are escaped."""
-    return escape("".join(letter if letter.isprintable() else " " for letter in text))
+    return escape(blanked(text))
 
 
 def width_mm(text: str, size_mm: float, *, bold: bool = False) -> float:

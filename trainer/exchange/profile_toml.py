@@ -46,8 +46,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 
 import tomli_w
 from pydantic import Field
@@ -55,11 +54,13 @@ from pydantic import Field
 from trainer.core.bag import Bag, Club, canonical_club
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
+from trainer.core.key_lines import key_lines
 from trainer.core.profile import AgeBand, CarryBasis, Habits, Hand, KnownCarry, Profile, RangeFlag, Sees
-from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named
+from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named, unit_written
 from trainer.exchange.cell_text import parse_grip_down, print_grip_down
-from trainer.exchange.quantity_text import first_unprintable, quantity_text, shown_text
-from trainer.exchange.toml_text import StrictModel, key_lines, place, read_toml, require_format
+from trainer.exchange.plain_text import first_unprintable, shown_text, word_named
+from trainer.exchange.quantity_text import quantity_text
+from trainer.exchange.toml_text import StrictModel, place, read_toml, require_format
 from trainer.exchange.typed_line import flag_bearing, flag_distance, flag_name
 
 FORMAT = 1
@@ -148,8 +149,6 @@ class _File(StrictModel):
 _Where = Callable[..., str]
 """The place of a key, by its path."""
 
-_Word = TypeVar("_Word", bound=StrEnum)
-
 
 def read_profile(text: str, name: str) -> ProfileDraft:
     """The profile in `text`; `name` is the file's, for errors. Clubs come longest carry first.
@@ -178,23 +177,16 @@ def read_profile(text: str, name: str) -> ProfileDraft:
         known_carry=_known_carry(file.known_carry, clubs, where),
         grip_steps_m=_grip_steps(file.grip_steps, where("grip_steps")),
         units=_units(file, where),
-        hand=_word(Hand, file.hand, where("hand")),
-        ball=_word(Ball, file.ball, where("ball")),
-        surface=_word(Surface, file.surface, where("surface")),
-        sees=_word(Sees, file.sees, where("sees")),
-        seen=_word(Seen, file.seen, where("seen")),
+        hand=word_named(Hand, file.hand, where("hand")),
+        ball=word_named(Ball, file.ball, where("ball")),
+        surface=word_named(Surface, file.surface, where("surface")),
+        sees=word_named(Sees, file.sees, where("sees")),
+        seen=word_named(Seen, file.seen, where("seen")),
         flags=_flags(file.flag, where),
         pin_depth_m=_ranged(file.pin_depth, "length", PIN_RANGE_M, "pin_depth", where("pin_depth")),
         pin_width_m=_ranged(file.pin_width, "length", PIN_RANGE_M, "pin_width", where("pin_width")),
-        age_band=None if file.age_band is None else _word(AgeBand, file.age_band, where("age_band")),
+        age_band=None if file.age_band is None else word_named(AgeBand, file.age_band, where("age_band")),
     )
-
-
-def _word(words: type[_Word], text: str, where: str) -> _Word:
-    try:
-        return words(text)
-    except ValueError:
-        raise InputError(f"'{shown_text(text)}' is not known here", where, f"use {' or '.join(words)}") from None
 
 
 def require_alias(text: str, where: str) -> str:
@@ -227,11 +219,7 @@ def _label(text: str, most: int, what: str, where: str) -> str:
 def _ranged(text: str, kind: str, limits: tuple[float, float], what: str, where: str) -> float:
     """A quantity with its unit written, in SI, within `limits`, told in the unit it was written in."""
     value = parse_quantity(text, kind, None, where)
-    return require_range(value, *limits, _written_unit(text) or "1", what, where)
-
-
-def _written_unit(text: str) -> str | None:
-    return unit_named(text.strip().lstrip("+-−.0123456789"))
+    return require_range(value, *limits, unit_written(text) or "1", what, where)
 
 
 def _clubs(written: list[_Club], where: _Where) -> tuple[Club, ...]:
@@ -262,7 +250,7 @@ def _known_carry(written: _KnownCarry | None, clubs: tuple[Club, ...], where: _W
     return KnownCarry(
         club=club,
         carry_m=_ranged(written.carry, "length", CARRY_RANGE_M, "a carry", where("known_carry", "carry")),
-        basis=_word(CarryBasis, written.basis, where("known_carry", "basis")),
+        basis=word_named(CarryBasis, written.basis, where("known_carry", "basis")),
     )
 
 
@@ -277,7 +265,7 @@ def _units(file: _File, where: _Where) -> UnitChoice:
     """The units written, the rest following the distance's."""
     carries = [file.known_carry.carry] if file.known_carry else [club.carry for club in file.club]
     written = file.units
-    typed = _written_unit(carries[0])
+    typed = unit_written(carries[0])
     distance = _unit(written.distance, "length", where("units", "distance")) or ("m" if typed == "m" else "yd")
     usual = UnitChoice.following(distance)
     return UnitChoice(

@@ -44,18 +44,3 @@ def token_text(value_si: float, preferred: str) -> str:
     """`exact_quantity` as one token, the unit written only where it is not `preferred`: `142.5`, `130m`."""
     number, unit = exact_quantity(value_si, preferred)
     return number if unit == preferred else f"{number}{unit}"
-
-
-def shown_text(text: str, most: int = 40) -> str:
-    """`text` fit for one line of an error: cut at `most` characters, what cannot be printed as `?`."""
-    cut = text if len(text) <= most else f"{text[:most]}…"
-    return "".join(letter if letter.isprintable() else "?" for letter in cut)
-
-
-def first_unprintable(text: str) -> str | None:
-    """The first character that no keyboard types into a line (controls, line ends, hidden marks), or None."""
-    return next((letter for letter in text if not letter.isprintable() and letter not in _BLANKS), None)
-
-
-_BLANKS = "\t\u00a0\u2007\u2009\u202f"
-"""Blanks that `str.isprintable` does not count as printable, and that are harmless between words."""

@@ -14,8 +14,8 @@ from typing import Any
 import tomli_w
 
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
-from trainer.exchange.result_model import MOST_READINGS, MOST_SHOTS, ResultTable, ShotTable
+from trainer.exchange.plain_text import shown_text
+from trainer.exchange.result_model import ResultTable, ShotTable
 from trainer.exchange.toml_text import LARGEST_TEXT, read_toml
 
 FORMAT = 1
@@ -116,15 +116,3 @@ def _require_possible(shot: ShotTable, where: str) -> None:
     for called in (shot.called_50_m, shot.called_80_m):
         if called is not None and called[0] > called[1]:
             raise InputError("a called range is upside down", where, "give the low end first")
-
-
-__all__ = [
-    "FORMAT",
-    "LARGEST_BYTES",
-    "MOST_READINGS",
-    "MOST_SHOTS",
-    "SUFFIX",
-    "ResultTable",
-    "read_result",
-    "write_result",
-]

@@ -14,6 +14,8 @@ from pydantic import AfterValidator, ConfigDict, Field
 
 from trainer.core.bag import GREATEST_GRIP_DOWN_M, Swing
 from trainer.core.conditions import (
+    AIR_PRESSURE_PA,
+    AIR_TEMPERATURE_K,
     GREATEST_WIND_MPS,
     Ball,
     ReadingMethod,
@@ -27,6 +29,7 @@ from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, CarryBasis, Hand, Sees
 from trainer.core.shot import CarryOrigin, Depth, Width
 from trainer.core.units import UNITS
+from trainer.exchange.plain_text import first_unprintable
 from trainer.exchange.profile_toml import (
     GREATEST_CLUBS,
     GREATEST_FLAGS,
@@ -35,7 +38,6 @@ from trainer.exchange.profile_toml import (
     LONGEST_ALIAS,
     PIN_RANGE_M,
 )
-from trainer.exchange.quantity_text import first_unprintable
 from trainer.exchange.shot_limits import require_limit
 from trainer.exchange.toml_text import StrictModel
 from trainer.exchange.typed_line import FARTHEST_FLAG_M, NEAREST_FLAG_M, WIDEST_FLAG_RAD
@@ -63,10 +65,13 @@ def _flag(name: str) -> str:
     return name
 
 
-def _unit(name: str) -> str:
-    if name not in UNITS:
-        raise ValueError("name a unit")
-    return name
+def _unit_of(kind: str) -> AfterValidator:
+    def unit(name: str) -> str:
+        if name not in UNITS or UNITS[name].kind != kind:
+            raise ValueError(f"name a unit of {kind}")
+        return name
+
+    return AfterValidator(unit)
 
 
 def _dated(moment: date) -> date:
@@ -75,7 +80,7 @@ def _dated(moment: date) -> date:
     return moment
 
 
-def _ball_number(field: str, value: float) -> float:
+def _within_limit(field: str, value: float) -> float:
     try:
         return require_limit(field, value, "")
     except InputError as error:
@@ -83,7 +88,7 @@ def _ball_number(field: str, value: float) -> float:
 
 
 def _limited(field: str) -> AfterValidator:
-    return AfterValidator(lambda value: value if value is None else _ball_number(field, value))
+    return AfterValidator(lambda value: value if value is None else _within_limit(field, value))
 
 
 Uid = Annotated[str, Field(pattern=r"^[0-9A-Za-z-]{1,40}$")]
@@ -96,13 +101,17 @@ Word = Annotated[str, Field(max_length=60), AfterValidator(_plain)]
 FlagName = Annotated[str, Field(max_length=130), AfterValidator(_flag)]
 Tag = Annotated[str, Field(pattern=f"^{TAG_NAME}$")]
 PlanId = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=100)]
-Unit = Annotated[str, AfterValidator(_unit)]
+LengthUnit = Annotated[str, _unit_of("length")]
+SpeedUnit = Annotated[str, _unit_of("speed")]
+TemperatureUnit = Annotated[str, _unit_of("temperature")]
 Moment = Annotated[datetime, AfterValidator(_dated)]
 Day = Annotated[date, AfterValidator(_dated)]
 Number = Annotated[int, Field(ge=1, le=1_000_000)]
 Bearing = Annotated[float, Field(ge=-WIDEST_FLAG_RAD, le=WIDEST_FLAG_RAD)]
 Distance = Annotated[float, Field(gt=0, le=500.0)]
-Carry = Annotated[float, Field(ge=1, le=500)]
+Carry = Annotated[float, Field(ge=1, le=400)]
+"""What the flight accepts of a stated carry, m: with a longer one nothing of the player could be worked out."""
+
 Grip = Annotated[float, Field(ge=0, le=GREATEST_GRIP_DOWN_M)]
 Speed = Annotated[float, Field(ge=0, le=GREATEST_WIND_MPS)]
 Range = Annotated[tuple[float, float], Field(strict=False)]
@@ -115,11 +124,11 @@ class _Table(StrictModel):
 class UnitsTable(_Table):
     """The units the player reads and types."""
 
-    distance: Unit
-    speed: Unit
-    temperature: Unit
-    grip: Unit
-    height: Unit
+    distance: LengthUnit
+    speed: SpeedUnit
+    temperature: TemperatureUnit
+    grip: LengthUnit
+    height: LengthUnit
 
 
 class KnownCarryTable(_Table):
@@ -176,8 +185,8 @@ class SessionTable(_Table):
     ended_at: Moment | None = None
     plan: PlanId | None = None
     seed: Annotated[int, Field(ge=0, lt=2**63)] | None = None
-    air_temperature_k: Annotated[float, Field(ge=200, le=340)]
-    air_pressure_pa: Annotated[float, Field(ge=30_000, le=120_000)]
+    air_temperature_k: Annotated[float, Field(ge=AIR_TEMPERATURE_K[0], le=AIR_TEMPERATURE_K[1])]
+    air_pressure_pa: Annotated[float, Field(ge=AIR_PRESSURE_PA[0], le=AIR_PRESSURE_PA[1])]
     air_relative_humidity: Annotated[float, Field(ge=0, le=1)]
     air_stated: bool = False
     turf: Annotated[Turf, Field(strict=False)]

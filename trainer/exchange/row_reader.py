@@ -14,7 +14,7 @@ from trainer.core.shot import ShotEntry
 from trainer.core.units import UNITS
 from trainer.exchange.cell_text import kept_grip_down
 from trainer.exchange.own_table import OwnSetting, own_cell, own_entry, own_setting, own_time
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.shot_limits import LIMITS, require_consistent, require_limit
 from trainer.exchange.spreadsheet_text import given_back
 from trainer.exchange.table_columns import IN_CELL, ColumnMap
@@ -29,7 +29,7 @@ from trainer.exchange.table_rows import (
 )
 from trainer.exchange.table_survey import Survey
 from trainer.exchange.table_text import TextRow
-from trainer.exchange.table_times import FIRST_YEAR, LAST_YEAR, parse_moment, split_moment
+from trainer.exchange.table_times import parse_moment, plausible_moment, split_moment
 from trainer.exchange.table_words import KINDS, Field, SideSign, read_header_cell
 from trainer.exchange.typed_shot import tags_in
 
@@ -324,10 +324,9 @@ def _iso(cell: str) -> datetime | None:
     if len(cell) < 16 or cell[4] != "-" or cell[10] not in " T":
         return None
     try:
-        moment = datetime.fromisoformat(cell)
+        return plausible_moment(cell)
     except ValueError:
         return None
-    return moment if FIRST_YEAR <= moment.year <= LAST_YEAR else None
 
 
 class OwnRowReader:

@@ -26,6 +26,7 @@ from trainer.exchange.page_svg import (
     width_mm,
     words,
 )
+from trainer.exchange.plain_text import blanked
 
 MOST_BOXES = 30
 """As many as a page has room for."""
@@ -154,8 +155,8 @@ def sheets_text(sheets: Sequence[Sheet]) -> str:
 def _text(sheet: Sheet) -> str:
     columns_for(len(sheet.boxes))
     lines = [
-        f"{_plain(sheet.title)[:58]:58}  {_plain(sheet.date)[:20]:>18}".rstrip(),
-        _plain(sheet.subtitle)[:80],
+        f"{blanked(sheet.title)[:58]:58}  {blanked(sheet.date)[:20]:>18}".rstrip(),
+        blanked(sheet.subtitle)[:80],
         "One stroke a ball where it ended, from behind the player: 7 8 9 long, 4 5 6",
         "pin-high, 1 2 3 short; left, straight, right. 0 mishit, - not seen.",
         "wind at __:__  ______ from ____h gust ____    wind at __:__  ______ from ____h",
@@ -171,7 +172,7 @@ def _boxes_text(boxes: Sequence[Box], key_room: int) -> list[str]:
     """Boxes side by side, their squares `key_room` wide."""
     wide = 3 * key_room + 4
     heads = [
-        [*textwrap.wrap(_plain(each.head), wide)[:2], *(_plain(line)[:wide] for line in each.details)]
+        [*textwrap.wrap(blanked(each.head), wide)[:2], *(blanked(line)[:wide] for line in each.details)]
         for each in boxes
     ]
     edge = "+" + f"{'-' * key_room}+" * 3
@@ -180,7 +181,3 @@ def _boxes_text(boxes: Sequence[Box], key_room: int) -> list[str]:
     deepest = max(map(len, heads))
     padded = [[f"{line:{wide}}" for line in [*head, *[""] * (deepest - len(head)), *grid]] for head in heads]
     return [*(" ".join(row) for row in zip(*padded, strict=True)), ""]
-
-
-def _plain(text: str) -> str:
-    return "".join(letter if letter.isprintable() else " " for letter in text)

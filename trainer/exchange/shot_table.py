@@ -14,7 +14,7 @@ from itertools import islice
 
 from trainer.core.errors import InputError
 from trainer.exchange.own_table import is_own_header, own_column_map
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.row_reader import OwnRowReader, RowReader, SkippedRow, TableLayout, TableRow
 from trainer.exchange.table_columns import ColumnMap, Question, label_places, propose_columns, questions, shape_of
 from trainer.exchange.table_rows import is_unit_row

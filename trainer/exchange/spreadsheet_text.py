@@ -11,8 +11,6 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "�
 """What begins a formula, or is skipped before one; the wide forms are read as the narrow ones in some languages."""
 
 GUARD = "'"
-
-
 _KEPT = "\t\r\n"
 
 

@@ -237,6 +237,8 @@ def answered_map(
     _, name, what = key.split(".")
     if what == "header":
         return _with_chosen(column_map, Field(name), answer, header, sample_rows)
+    if answer not in UNITS or UNITS[answer].kind != KINDS.get(Field(name)):
+        raise ValueError(f"'{answer}' is no unit of {_said(Field(name))}")
     columns = (replace(each, unit=answer) if each.field.value == name else each for each in column_map.columns)
     return replace(column_map, columns=tuple(columns))
 
@@ -267,7 +269,7 @@ def _titled(text: str, field: Field) -> str:
     """A header that says `field`: its own words where they do, else the field's with what it has in brackets."""
     if read_header_cell(text).field is field:
         return text
-    return " ".join([field.value.replace("_", " "), *re.findall(r"[\[(][^\[\]()]*[\])]", text)])
+    return " ".join([_said(field), *re.findall(r"[\[(][^\[\]()]*[\])]", text)])
 
 
 def missing_questions(column_map: ColumnMap, header: Sequence[str]) -> tuple[Question, ...]:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
 from enum import Enum
 from typing import NamedTuple
 
 from trainer.core.errors import InputError
 from trainer.core.units import UNITS, to_si, unit_named
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 
 BLANKS = frozenset({"", "-", "--", "---", "–", "—", "−", "n/a", "na", "nan", "null", "none"})
 """Cells that say nothing (in lower case)."""
@@ -48,25 +47,16 @@ def split_number(cell: str) -> tuple[str, str, str] | None:
     return match[1].replace("−", "-"), match[2].rstrip(" \u00a0\u202f"), match[3].strip()
 
 
-def decimal_mark(cells: Iterable[str], delimiter: str) -> DecimalMark:
-    """The mark that the numbers in `cells` prove: a mark with other than three digits after it parts decimals.
-
-    Where nothing is proven, a file parted by commas is taken to write points; in any other the mark stays unknown,
-    as it does where both marks are proven.
-    """
-    proven: set[str] = set()
-    for cell in cells:
-        gather_mark(cell, proven)
-    return settled_mark(proven, delimiter)
-
-
 GREATEST_WRITTEN = {"length": 2000.0, "speed": 1000.0, "angle": 1000.0, "duration": 1000.0}
 """By kind, a number that no cell comes to in any unit: what would be as great with its mark parting thousands has a
 mark that parts decimals. A spin comes to thousands."""
 
 
 def gather_mark(cell: str, proven: set[str], greatest: float = math.inf) -> None:
-    """Add to `proven` the mark that the number in `cell` proves, if any; no number is as great as `greatest`."""
+    """Add to `proven` the mark that the number in `cell` proves, if any: one with other than three digits after it.
+
+    No number is as great as `greatest`: a mark that would part its thousands parts decimals.
+    """
     if ("." in cell and "." not in proven) or ("," in cell and "," not in proven):
         mark = _proven_mark(cell, greatest)
         if mark is not None:
@@ -74,7 +64,11 @@ def gather_mark(cell: str, proven: set[str], greatest: float = math.inf) -> None
 
 
 def settled_mark(proven: set[str], delimiter: str) -> DecimalMark:
-    """The mark of a file whose numbers prove those in `proven`. See `decimal_mark`."""
+    """The mark of a file whose numbers prove those in `proven` (`gather_mark`).
+
+    Where nothing is proven, a file parted by commas is taken to write points; in any other the mark stays unknown,
+    as it does where both marks are proven.
+    """
     if len(proven) == 1:
         return DecimalMark(next(iter(proven)))
     return DecimalMark.POINT if delimiter == "," and not proven else DecimalMark.UNKNOWN

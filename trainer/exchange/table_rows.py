@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from functools import lru_cache
 
 from trainer.core.units import unit_named
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.table_numbers import is_blank
 from trainer.exchange.table_words import read_header_cell, recognised
 

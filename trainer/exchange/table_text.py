@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 
 LARGEST_FILE = 32 * 1024 * 1024
 """Bytes in a shot table."""

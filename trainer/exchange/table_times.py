@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 
 
 class DayOrder(StrEnum):
@@ -26,7 +26,7 @@ class DayOrder(StrEnum):
 ANY_ORDER = frozenset(DayOrder)
 
 FIRST_YEAR, LAST_YEAR = 1990, 2099
-"""No shot table is older or younger."""
+"""No ball of a shot table or a group's evening is older or younger."""
 
 _LONGEST = 60
 _FIGURES = re.compile(r"(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})\.?")
@@ -36,6 +36,14 @@ _NAMED_MONTH = re.compile(
 )
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,6}))?)?(?:\s*([ap])\.?\s?m\.?)?")
 _SPLIT = re.compile(r"(.*?)[\sT,]+(\d{1,2}:.*)", re.DOTALL)
+
+
+def plausible_moment(text: str) -> datetime:
+    """The moment in an ISO text, with its offset if it has one. Raises ValueError for none, and out of the years."""
+    moment = datetime.fromisoformat(text)
+    if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+        raise ValueError(f"the year {moment.year} is out of range")
+    return moment
 
 
 def split_moment(cell: str) -> tuple[str, str]:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from trainer.core.errors import InputError
-from trainer.exchange.quantity_text import shown_text
+from trainer.core.key_lines import Path, key_lines, shown_path
+from trainer.exchange.plain_text import shown_text
 
 LARGEST_TEXT = 256 * 1024
-"""Characters in a profile or a column map."""
+"""Characters in a file of any kind that is read here."""
 
 LONGEST_LINE = 1000
 """Characters in one line of it: long dotted keys cost the parser the square of their length."""
@@ -100,29 +101,8 @@ def require_format(written: int, known: int, where: str) -> None:
         raise InputError(f"format {written} is not known", where, f"this program reads format {known}")
 
 
-def place(lines: dict[str, int], name: str, path: Sequence[str | int]) -> str:
-    """`name:line: key` for the value at `path`, lists counted from 1; a missing key has its table's line."""
-    key = table = ""
-    for part in path:
-        table = key
-        key += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if key else part
-    line = lines.get(key, lines.get(table))
-    shown = shown_text(key, 80)
-    return f"{name}: {shown}" if line is None else f"{name}:{line}: {shown}"
-
-
-def key_lines(text: str) -> dict[str, int]:
-    """The line on which each key is written in plain style, by its path as `place` names it."""
-    lines: dict[str, int] = {}
-    counts: dict[str, int] = {}
-    table = ""
-    for number, line in enumerate(text.split("\n"), start=1):
-        if header := re.match(r"\s*\[(\[?)\s*([\w.-]+)\s*\]", line):
-            table = header[2]
-            if header[1]:
-                counts[table] = counts.get(table, 0) + 1
-                table = f"{table}[{counts[table]}]"
-            lines.setdefault(table, number)
-        elif key := re.match(r"\s*([\w.-]+)\s*=", line):
-            lines.setdefault(f"{table}.{key[1]}" if table else key[1], number)
-    return lines
+def place(lines: Mapping[Path, int], name: str, path: Path) -> str:
+    """`name:line: key` for the value at `path`, lists counted from 1; a missing key has its table's line, if any."""
+    shown = shown_text(shown_path(path), 80)
+    held = next((path[:depth] for depth in range(len(path), 0, -1) if path[:depth] in lines), None)
+    return f"{name}: {shown}" if held is None else f"{name}:{lines[held]}: {shown}"

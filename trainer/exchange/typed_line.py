@@ -24,7 +24,7 @@ from trainer.core.errors import InputError
 from trainer.core.profile import RangeFlag, Sees
 from trainer.core.shot import ShotEntry
 from trainer.core.units import UnitChoice, parse_quantity, require_range, to_si
-from trainer.exchange.quantity_text import first_unprintable, shown_text
+from trainer.exchange.plain_text import require_line, shown_text
 from trainer.exchange.typed_shot import FLAG_NAME, LONGEST_LINE, parse_typed_shot
 from trainer.exchange.wind_text import parse_wind
 
@@ -104,10 +104,7 @@ def parse_line(text: str, units: UnitChoice, sees: Sees, target_bearing_rad: flo
     `target_bearing_rad` is the compass bearing of the target line; without it a wind by the compass is refused.
     """
     line = text.rstrip("\r\n")
-    if len(line) > LONGEST_LINE:
-        raise InputError(f"the line is longer than {LONGEST_LINE} characters", shown_text(line), "shorten it")
-    if (bad := first_unprintable(line)) is not None:
-        raise InputError(f"the line holds a control character (U+{ord(bad):04X})", shown_text(line), "retype it")
+    require_line(line, LONGEST_LINE)
     words = line.split()
     if not words or words[0] == "#":
         return BlankLine()

@@ -28,15 +28,9 @@ from typing import Any
 from trainer.core.errors import InputError
 from trainer.core.profile import Sees
 from trainer.core.shot import Depth, ShotEntry, Width
-from trainer.core.units import UNITS, UnitChoice, from_si, parse_quantity, to_si, unit_named
-from trainer.exchange.quantity_text import (
-    MOST_DECIMALS,
-    decimal_text,
-    exact_quantity,
-    first_unprintable,
-    shown_text,
-    token_text,
-)
+from trainer.core.units import UNITS, UnitChoice, from_si, parse_quantity, to_si, unit_named, unit_written
+from trainer.exchange.plain_text import require_line, shown_text
+from trainer.exchange.quantity_text import MOST_DECIMALS, decimal_text, exact_quantity, token_text
 from trainer.exchange.shot_limits import require_consistent, require_limit
 
 LONGEST_LINE = 200
@@ -59,16 +53,17 @@ _FLAG = re.compile(rf"({FLAG_NAME})([+-]{_NUMBER}{_UNIT})")
 _TAG = re.compile(rf"#({TAG_NAME})")
 _DASHES = str.maketrans(dict.fromkeys("−–—‐‑", "-"))
 
-_DEPTHS = (Depth.SHORT, Depth.PIN, Depth.LONG)
-_WIDTHS = (Width.LEFT, Width.STRAIGHT, Width.RIGHT)
+PAD_ZONES: dict[str, ShotEntry] = {
+    str(3 * row + column + 1): ShotEntry(depth=depth, width=width)
+    for row, depth in enumerate(Depth)
+    for column, width in enumerate(Width)
+}
+"""The zones by their keys of a number pad: 7 is long left, 5 pin-high and straight, 3 short right."""
+
 _ZONES: dict[str, ShotEntry] = {
-    **{depth.value: ShotEntry(depth=depth) for depth in _DEPTHS},
-    **{width.value: ShotEntry(width=width) for width in _WIDTHS},
-    **{
-        f"z{3 * row + column + 1}": ShotEntry(depth=depth, width=width)
-        for row, depth in enumerate(_DEPTHS)
-        for column, width in enumerate(_WIDTHS)
-    },
+    **{depth.value: ShotEntry(depth=depth) for depth in Depth},
+    **{width.value: ShotEntry(width=width) for width in Width},
+    **{f"z{key}": zone for key, zone in PAD_ZONES.items()},
 }
 _MARKS = {"x": ShotEntry(mishit=True), "-": ShotEntry(unseen=True)}
 
@@ -87,10 +82,7 @@ def parse_typed_shot(text: str, units: UnitChoice, sees: Sees) -> ShotEntry:
     Raises InputError whose `where` is the token at fault: one not understood, out of range, said twice or against
     another; and where nothing is said of the ball (a tag alone says nothing).
     """
-    if len(text) > LONGEST_LINE:
-        raise InputError(f"the line is longer than {LONGEST_LINE} characters", shown_text(text), "shorten it")
-    if (bad := first_unprintable(text)) is not None:
-        raise InputError(f"the line holds a control character (U+{ord(bad):04X})", shown_text(text), "retype it")
+    require_line(text, LONGEST_LINE)
     entry = ShotEntry()
     for token in text.split():
         entry = _joined(entry, _read_token(token, units, sees), token)
@@ -213,7 +205,7 @@ def _require_one_unit(first: str, second: str, units: UnitChoice, where: str) ->
 
 
 def _unit_of(text: str, bare_unit: str) -> str:
-    return unit_named(text.lstrip("+-.0123456789")) or bare_unit
+    return unit_written(text) or bare_unit
 
 
 _Reader = Callable[[str, UnitChoice, Sees, str], ShotEntry | None]

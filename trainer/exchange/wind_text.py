@@ -27,8 +27,8 @@ from trainer.core.conditions import (
     WindPlace,
 )
 from trainer.core.errors import InputError
-from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named
-from trainer.exchange.quantity_text import shown_text
+from trainer.core.units import UNITS, UnitChoice, parse_quantity, require_range, to_si, unit_named, unit_written
+from trainer.exchange.plain_text import shown_text
 
 DEFAULT_HEIGHT_M = {ReadingMethod.METER: 2.0, ReadingMethod.FELT: 2.0, ReadingMethod.FORECAST: 10.0}
 """Height of a reading for which none is said, m (outer contract)."""
@@ -171,7 +171,7 @@ def _put_plain(said: _Said, token: str) -> None:
 
 
 def _is_direction(token: str) -> bool:
-    unit = unit_named(token.lstrip("+-−.0123456789"))
+    unit = unit_written(token)
     return _CLOCK.fullmatch(token) is not None or (unit is not None and UNITS[unit].kind == "angle")
 
 
@@ -218,7 +218,7 @@ def _speeds(said: _Said, units: UnitChoice) -> tuple[float, float | None]:
 
 def _require_one_unit(speed: str, gust: str | None, units: UnitChoice) -> None:
     """`6.7m/s gust 10` for a player in mph: is 10 in m/s or in mph?"""
-    written = [unit_named(text.lstrip("+-−.0123456789")) for text in (speed, gust) if text is not None]
+    written = [unit_written(text) for text in (speed, gust) if text is not None]
     if gust is not None and written.count(None) == 1 and units.speed not in written:
         raise InputError("only one of wind and gust has a unit", shown_text(gust), "write the unit on both")
 

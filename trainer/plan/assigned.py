@@ -7,11 +7,9 @@ from typing import Any
 
 from trainer.core.profile import AgeBand
 from trainer.core.schedule.ages import JUNIOR_MOST_MINUTES, MOST_BALLS
-from trainer.core.schedule.budget import share
-from trainer.plan.collection import plan_for
+from trainer.plan.collection import plan_for, with_balls
 from trainer.plan.model import Plan
-
-LONGEST_ID = 60
+from trainer.plan.words import LONGEST_ID
 
 
 def assigned_plan(plan: Plan, mark: str, due: datetime.date, age_band: AgeBand) -> Plan:
@@ -22,7 +20,7 @@ def assigned_plan(plan: Plan, mark: str, due: datetime.date, age_band: AgeBand) 
     where what is left is no plan (more blocks than balls).
     """
     chosen = plan_for(plan, "junior") if age_band.is_junior else plan
-    said: dict[str, Any] = chosen.model_dump(by_alias=True, exclude_none=True, exclude_defaults=True)
+    said = chosen.said()
     for key in ("extends", "series"):
         said.pop(key, None)
     stem = plan.id[: LONGEST_ID - len(mark) - 1].rstrip("-")
@@ -39,7 +37,6 @@ def _within(said: dict[str, Any], age_band: AgeBand) -> dict[str, Any]:
     blocks = tuple(said.get("block", ()))
     in_blocks = sum(block["balls"] for block in blocks)
     if len(blocks) <= balls < in_blocks:
-        counts = share(tuple(block["balls"] for block in blocks), balls)
-        blocks = tuple(block | {"balls": count} for block, count in zip(blocks, counts, strict=True))
+        blocks = with_balls(blocks, balls)
     minutes = min(said["minutes"], JUNIOR_MOST_MINUTES)
     return {"ages": age_band.value, "balls": balls, "minutes": minutes, "block": blocks}

@@ -14,8 +14,8 @@ from pydantic import ValidationError
 
 import trainer
 from trainer.core.errors import InputError
+from trainer.core.key_lines import key_lines, line_of
 from trainer.core.schedule.budget import share
-from trainer.plan.lines import key_lines, line_of
 from trainer.plan.model import Plan
 from trainer.plan.reading import PlanErrors, error_line, plan_text, read_plan
 
@@ -86,11 +86,12 @@ def find_plan(plan_id: str, extra_folders: Sequence[Path] = ()) -> Plan:
     library = read_library(extra_folders)
     if plan_id in library.plans:
         return library.plans[plan_id]
-    for file in library.files:
-        if file.plan is None and file.path.stem == plan_id:
-            raise PlanErrors(file.errors)
-        if file.plan is not None and file.plan.id == plan_id:
-            raise PlanErrors(tuple(line for line in library.errors if line.startswith(f"{file.path}:")))
+    meant = {
+        file.path for file in library.files if plan_id == (file.path.stem if file.plan is None else file.plan.id)
+    }
+    errors = tuple(line for line in library.errors if line.startswith(tuple(f"{path}:" for path in meant)))
+    if errors:
+        raise PlanErrors(errors)
     raise InputError(f"there is no plan '{plan_id}'", "plan", f"use one of {', '.join(sorted(library.plans))}")
 
 
@@ -130,12 +131,12 @@ def plan_for(plan: Plan, level: str) -> Plan:
     variant = plan.levels.of(level) if plan.levels else None
     if variant is None:
         return plan
-    changes = {key: value for key, value in _said(variant).items() if key in _VARIED}
-    said = {key: value for key, value in _said(plan).items() if key != "levels"}
+    changes = {key: value for key, value in variant.said().items() if key in _VARIED}
+    said = {key: value for key, value in plan.said().items() if key != "levels"}
     varied = said | changes | {"level": level}
     in_blocks = sum(block.balls for block in plan.block)
     wanted = max(round(in_blocks * varied["balls"] / plan.balls), len(plan.block))
-    return Plan.model_validate(varied | {"block": _with_balls(said.get("block", ()), wanted)})
+    return Plan.model_validate(varied | {"block": with_balls(said.get("block", ()), wanted)})
 
 
 def _files_in(folder: Path, *, shipped: bool) -> tuple[PlanFile, ...]:
@@ -161,10 +162,10 @@ def _file(path: Path, *, shipped: bool) -> PlanFile:
 def _filled_in(file: PlanFile, sources: dict[str, PlanFile]) -> Plan:
     """The file's plan with what it does not say taken from what it extends; raises PlanErrors."""
     chain = _chain(file, sources)
-    said = _said(chain[-1])
+    said = chain[-1].said()
     for plan in reversed(chain[:-1]):
         inherited = {key: said[key] for key in _FROM_PARENT if key in said}
-        said = inherited | _said(plan)
+        said = inherited | plan.said()
     try:
         return _built(said)
     except ValidationError as error:
@@ -191,20 +192,16 @@ def _chain(file: PlanFile, sources: dict[str, PlanFile]) -> list[Plan]:
     return chain
 
 
-def _said(model: Plan | Any) -> dict[str, Any]:
-    said: dict[str, Any] = model.model_dump(by_alias=True, exclude_none=True, exclude_defaults=True)
-    return said
-
-
 def _built(said: dict[str, Any]) -> Plan:
     """A plan from what is said; blocks that hold more than its balls are shrunk alike."""
     blocks = said.get("block", ())
     if blocks and sum(block["balls"] for block in blocks) > said["balls"] >= len(blocks):
-        blocks = _with_balls(blocks, said["balls"])
+        blocks = with_balls(blocks, said["balls"])
     return Plan.model_validate(said | {"block": blocks})
 
 
-def _with_balls(blocks: Sequence[dict[str, Any]], balls: int) -> tuple[dict[str, Any], ...]:
+def with_balls(blocks: Sequence[dict[str, Any]], balls: int) -> tuple[dict[str, Any], ...]:
+    """`blocks` with `balls` in all, shared as they were. Raises ValueError for fewer balls than blocks."""
     counts = share(tuple(block["balls"] for block in blocks), balls)
     return tuple(block | {"balls": count} for block, count in zip(blocks, counts, strict=True))
 

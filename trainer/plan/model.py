@@ -7,12 +7,12 @@ span keys stand at the later key and look at what was valid before it, so that o
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
+from trainer.core.profile import AgeBand
 from trainer.core.schedule.ages import MOST_BALLS as MOST_BALLS_OF_AGE
-from trainer.core.schedule.ages import AgeBand
 from trainer.core.schedule.budget import FASTEST_S
 from trainer.core.schedule.drills import DRILLS, drill_named
 from trainer.core.schedule.wind_gate import WindFrom, WindGate
@@ -23,16 +23,20 @@ FORMAT = 1
 MOST_BALLS = 300
 MOST_MINUTES = 240
 MOST_BLOCKS = 40
-LEVELS = ("junior", "club", "low-handicap", "elite")
 
 Ages = Literal["under 11", "11-13", "14-15", "16-17", "adult"]
 Level = Literal["junior", "club", "low-handicap", "elite"]
+LEVELS: tuple[str, ...] = get_args(Level)
 Balls = Annotated[int, Field(ge=1, le=MOST_BALLS)]
 Minutes = Annotated[int, Field(ge=1, le=MOST_MINUTES)]
 
 
 class _Strict(BaseModel):
     model_config = ConfigDict(frozen=True, strict=True, extra="forbid")
+
+    def said(self) -> dict[str, Any]:
+        """What is not at its default, by the keys of the file."""
+        return self.model_dump(by_alias=True, exclude_none=True, exclude_defaults=True)
 
 
 class WindNeeds(_Strict):

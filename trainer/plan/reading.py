@@ -13,9 +13,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from trainer.core.errors import InputError
-from trainer.plan.lines import key_lines, line_of
+from trainer.core.key_lines import key_lines, line_of, shown_path
 from trainer.plan.model import (
-    FORMAT,
     LEVELS,
     Aim,
     Plan,
@@ -91,7 +90,9 @@ def read_plan(text: str, name: str) -> Plan:
     newer = [problem for problem in problems if problem[0] == ("format",) and "newer" in problem[1]]
     problems = newer or problems + _hidden(raw, problems)
     placed = sorted((line_of(path, lines), place, path, what) for place, (path, what) in enumerate(problems))
-    raise PlanErrors(tuple(error_line(name, line, shown_path(path), what) for line, _, path, what in placed))
+    raise PlanErrors(
+        tuple(error_line(name, line, shown_path(path) or "plan", what) for line, _, path, what in placed)
+    )
 
 
 def error_line(name: str, line: int, key: str, what: str, remedy: str = "") -> str:
@@ -100,14 +101,6 @@ def error_line(name: str, line: int, key: str, what: str, remedy: str = "") -> s
     text = " ".join(text.split())
     text = "".join(char if char.isprintable() else "?" for char in text)
     return text if len(text) <= _LONGEST_ERROR + len(name) else f"{text[: _LONGEST_ERROR + len(name)]}…"
-
-
-def shown_path(path: tuple[str | int, ...]) -> str:
-    """`block[1].drill`: blocks and list items count from 1, as people do."""
-    shown = ""
-    for part in path:
-        shown += f"[{part + 1}]" if isinstance(part, int) else f".{part}"
-    return shown.removeprefix(".") or "plan"
 
 
 def _too_large(name: str) -> str:
@@ -196,6 +189,3 @@ def _unknown(detail: ErrorDetails) -> str:
     near = difflib.get_close_matches(str(path[-1])[:60], known, n=1)
     advice = f"did you mean '{near[0]}'?" if near else f"use one of {', '.join(known)}"
     return f"the key is unknown, {advice}"
-
-
-__all__ = ["FORMAT", "LARGEST_BYTES", "PlanErrors", "error_line", "load_plan", "plan_text", "read_plan", "shown_path"]

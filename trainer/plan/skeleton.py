@@ -16,7 +16,7 @@ def new_plan_text(plan_id: str = "my-plan", title: str = "My plan") -> str:
     )
 
 
-def _wrapped(names: list[str], width: int = 100) -> str:
+def _wrapped(names: list[str], width: int = 74) -> str:
     lines = [""]
     for name in names:
         if len(lines[-1]) + len(name) > width:
@@ -38,9 +38,10 @@ note = "What this session is for, in a sentence."
 # extends = "first-windy-evening"   # take from that plan what is not said here
 # series = {{ id = "my-week", number = 1, of = 3 }}
 
-# What the wind must offer; a block that today's wind does not suit is swapped, and the agenda says so.
-# Keys: along_at_least, across_at_least, speed_at_least, speed_at_most, gust_at_most (each with a unit),
-# and from (into, behind, left, right).
+# What the wind must offer; a block that today's wind does not suit is swapped,
+# and the agenda says so. Keys: along_at_least, across_at_least, speed_at_least,
+# speed_at_most, gust_at_most (each with a unit), and from (into, behind, left,
+# right).
 # wind = {{ along_at_least = "6 mph" }}
 
 # Drills:
@@ -55,8 +56,8 @@ cue = "the chest turns through at every length"
 
 [[block]]
 drill = "club-down ladder"
-clubs = ["8 iron", "7 iron", "6 iron"]   # the stock club first, then longer clubs
-fit = "grip-down, swing"                 # what may be varied to reach the target: grip-down, or swing, or both
+clubs = ["8 iron", "7 iron", "6 iron"]   # the stock club, then longer ones
+fit = "grip-down, swing"                 # what may be varied, one or both
 target = "stock carry of 8 iron"         # or a distance: "140 yd"
 balls = 18
 stage = "step"                           # settle, step, mix, test
@@ -66,7 +67,7 @@ aim = {{ measure = "median error", at_most = "8 %", over_sessions = 2 }}
 # wind = {{ speed_at_most = "20 mph" }}    # for this block alone
 # note = "anything to remember"
 
-# What another level does differently; the blocks change in proportion to its balls.
+# What another level does differently; the blocks change in proportion.
 [levels.junior]
 balls = 30
 minutes = 35

@@ -17,15 +17,15 @@ from trainer.core.conditions import GREATEST_WIND_MPS
 from trainer.core.errors import InputError
 from trainer.core.schedule.drill_kind import Fit
 from trainer.core.schedule.drills import drill_named
-from trainer.core.schedule.stages import Stage
+from trainer.core.schedule.stages import STAGES
 from trainer.core.units import parse_quantity, require_range
 
 STOCK_CARRY = re.compile(r"stock carry of (?:the |my )?(.+)", re.IGNORECASE)
 OWN_CLUB = re.compile(r"my (.+)", re.IGNORECASE)
+LONGEST_ID = 60
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _LEAST_TARGET_M, _MOST_TARGET_M = 5.0, 350.0
 
-STAGES = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
 MEASURES: dict[str, str] = {
     "median error": "fraction",
     "mean error": "fraction",
@@ -44,7 +44,7 @@ MEASURES: dict[str, str] = {
 """What an aim may be about, and the kind of quantity that its bound is."""
 
 
-def _said(check: Callable[[], object]) -> None:
+def _require(check: Callable[[], object]) -> None:
     """Run `check`; an InputError becomes the ValueError that pydantic collects."""
     try:
         check()
@@ -53,8 +53,8 @@ def _said(check: Callable[[], object]) -> None:
 
 
 def slug(text: str) -> str:
-    """`text` if it is lower-case words joined by hyphens, at most 60 characters."""
-    if not _SLUG.fullmatch(text) or len(text) > 60:
+    """`text` if it is lower-case words joined by hyphens, at most `LONGEST_ID` characters."""
+    if not _SLUG.fullmatch(text) or len(text) > LONGEST_ID:
         raise ValueError(f"'{text}' is not an id, write lower-case letters and digits joined by hyphens")
     return text
 
@@ -74,25 +74,25 @@ def club_meant(text: str) -> str:
 
 def drill(text: str) -> str:
     """`text` if it names a drill."""
-    _said(lambda: drill_named(text))
+    _require(lambda: drill_named(text))
     return text
 
 
 def swing(text: str) -> str:
     """`text` if it names a swing."""
-    _said(lambda: swing_named(text))
+    _require(lambda: swing_named(text))
     return text
 
 
 def grip_down(text: str) -> str:
     """`text` if it is a length that hands can be down the grip."""
-    _said(lambda: require_grip_down(parse_quantity(text, "length", None)))
+    _require(lambda: require_grip_down(parse_quantity(text, "length", None)))
     return text
 
 
 def wind_speed(text: str) -> str:
     """`text` if it is a wind speed from 0 to 40 m/s."""
-    _said(lambda: require_range(parse_quantity(text, "speed", None), 0.0, GREATEST_WIND_MPS, "m/s", "a wind"))
+    _require(lambda: require_range(parse_quantity(text, "speed", None), 0.0, GREATEST_WIND_MPS, "m/s", "a wind"))
     return text
 
 
@@ -112,7 +112,7 @@ def target(text: str) -> str:
 
 def bound(text: str, kind: str) -> str:
     """`text` if it is a quantity of `kind` that is not negative."""
-    _said(lambda: parse_quantity(text, kind, None))
+    _require(lambda: parse_quantity(text, kind, None))
     if parse_quantity(text, kind, None) < 0:
         raise ValueError(f"'{text}' is below zero, give 0 or more")
     return text

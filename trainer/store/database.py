@@ -16,6 +16,7 @@ import sqlite3
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
+from datetime import datetime
 from pathlib import Path
 
 from filelock import BaseFileLock, FileLock, SoftFileLock, Timeout
@@ -178,6 +179,11 @@ def _require_finite(table: str, values: Mapping[str, Value]) -> None:
     for column, value in values.items():
         if isinstance(value, float) and not math.isfinite(value):
             raise InputError(f"{value} cannot be kept", f"{table} {column}", "give a finite number")
+
+
+def moment_of(text: str | None) -> datetime | None:
+    """The moment that a column holds, None where it holds none. Raises ValueError for what is no moment."""
+    return None if text is None else datetime.fromisoformat(text)
 
 
 def open_database(path: Path, *, write: bool, migrations: Sequence[Migration] = MIGRATIONS) -> Database:

@@ -11,7 +11,7 @@ from itertools import groupby
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
 from trainer.store import readings, sessions, shots
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment_of
 from trainer.store.records import HeldShot, ImportedRow, ImportRecord, NewImport, NewSession, NewShot
 
 _SELECT = """SELECT import_file.*,
@@ -184,7 +184,7 @@ def raw_rows(database: Database, import_id: int) -> tuple[tuple[int, str], ...]:
 
 def held_shots(database: Database, player_id: int) -> Iterator[HeldShot]:
     """The little of a player's standing shots by which a file's are known again, one after another."""
-    rows = database.connection.execute(
+    rows = database.each(
         "SELECT shot.at, club.name, carry_m, total_m, resolution_m FROM shot JOIN club ON club.id = shot.club_id"
         " JOIN session ON session.id = shot.session_id WHERE session.player_id = ? AND shot.undone = 0",
         (player_id,),
@@ -233,5 +233,5 @@ def _record(row: sqlite3.Row) -> ImportRecord:
         rows=row["rows"],
         shots=row["shots"],
         taken_bytes=row["taken_bytes"],
-        undone_at=None if row["undone_at"] is None else datetime.fromisoformat(row["undone_at"]),
+        undone_at=moment_of(row["undone_at"]),
     )

@@ -13,7 +13,7 @@ from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UnitChoice
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment_of
 from trainer.store.records import ClubRecord, PlayerRecord
 
 SAME_SPECIFICATION = 1e-6
@@ -76,6 +76,12 @@ def player(database: Database, alias: str | None) -> PlayerRecord:
     return next(record for record in held if record.id == found["id"])
 
 
+def require_player(database: Database, player_id: int) -> None:
+    """Raise InputError where no player has this id."""
+    if database.row("SELECT id FROM player WHERE id = ?", (player_id,)) is None:
+        raise InputError(f"no player has the id {player_id}", str(database.path), "run `trainer setup` first")
+
+
 def clubs(database: Database, player_id: int, *, include_retired: bool) -> tuple[ClubRecord, ...]:
     """The clubs of a player: in the bag's order, then the retired ones."""
     rows = database.rows(
@@ -90,7 +96,7 @@ def clubs(database: Database, player_id: int, *, include_retired: bool) -> tuple
             _club(row),
             row["position"],
             datetime.fromisoformat(row["since"]),
-            None if row["retired"] is None else datetime.fromisoformat(row["retired"]),
+            moment_of(row["retired"]),
         )
         for row in rows
     )

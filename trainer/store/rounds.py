@@ -8,14 +8,14 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from trainer.core.errors import InputError
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment_of
+from trainer.store.players import require_player
 from trainer.store.records import RoundRecord
 
 
 def start(database: Database, player_id: int, at: datetime, card: Mapping[str, str]) -> RoundRecord:
     """Begin a round. See `Store.start_round`."""
-    if database.row("SELECT id FROM player WHERE id = ?", (player_id,)) is None:
-        raise InputError(f"no player has the id {player_id}", str(database.path), "run `trainer setup` first")
+    require_player(database, player_id)
     database.run(
         "UPDATE round SET ended_at = ? WHERE player_id = ? AND ended_at IS NULL", (at.isoformat(), player_id)
     )
@@ -46,11 +46,10 @@ def _round(database: Database, round_id: int) -> RoundRecord:
 
 
 def _record(row: sqlite3.Row) -> RoundRecord:
-    ended = row["ended_at"]
     return RoundRecord(
         row["id"],
         row["player_id"],
         datetime.fromisoformat(row["started_at"]),
-        None if ended is None else datetime.fromisoformat(ended),
+        moment_of(row["ended_at"]),
         json.loads(row["card"]),
     )

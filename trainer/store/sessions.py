@@ -10,7 +10,8 @@ from typing import Any
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Air, Turf
 from trainer.core.errors import InputError
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment_of
+from trainer.store.players import require_player
 from trainer.store.records import AgendaBallRecord, BallState, NewBall, NewSession, SessionKind, SessionRecord
 
 Range = tuple[float, float]
@@ -19,8 +20,7 @@ Range = tuple[float, float]
 
 def begin(database: Database, new: NewSession, new_uid: str) -> SessionRecord:
     """Begin a session; raises InputError for a player that is not there."""
-    if database.row("SELECT id FROM player WHERE id = ?", (new.player_id,)) is None:
-        raise InputError(f"no player has the id {new.player_id}", str(database.path), "run `trainer setup` first")
+    require_player(database, new.player_id)
     session_id = database.insert(
         "session",
         {
@@ -188,7 +188,7 @@ def _session(row: sqlite3.Row) -> SessionRecord:
         uid=row["uid"],
         player_id=row["player_id"],
         started_at=datetime.fromisoformat(row["started_at"]),
-        ended_at=None if row["ended_at"] is None else datetime.fromisoformat(row["ended_at"]),
+        ended_at=moment_of(row["ended_at"]),
         plan_id=row["plan_id"],
         seed=row["seed"],
         air=Air(row["air_temperature_k"], row["air_pressure_pa"], row["air_relative_humidity"]),

@@ -12,7 +12,7 @@ from datetime import date, datetime
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand
 from trainer.store import squad_results
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment_of
 from trainer.store.squad_records import (
     AssignmentRecord,
     CoachNote,
@@ -102,7 +102,7 @@ class SquadBook:
         """A coach's words on a member, oldest first."""
         with self._database.reading():
             rows = self._database.rows("SELECT * FROM squad_note WHERE member_id = ? ORDER BY id", (member_id,))
-        return tuple(CoachNote(datetime.fromisoformat(row["at"]), row["text"]) for row in rows)
+            return tuple(CoachNote(datetime.fromisoformat(row["at"]), row["text"]) for row in rows)
 
     def add_assignments(self, new: Sequence[NewAssignment]) -> None:
         """Keep what was assigned, all of it."""
@@ -126,7 +126,7 @@ class SquadBook:
             rows = self._database.rows(
                 f"{_ASSIGNMENTS} WHERE member_id = ? ORDER BY assignment.assigned_at, assignment.id", (member_id,)
             )
-        return tuple(_assignment(row) for row in rows)
+            return tuple(_assignment(row) for row in rows)
 
     def decide(self, plan_id: str, decision: Decision, at: datetime) -> AssignmentRecord:
         """Return or accept the assignment with that plan id. InputError where nothing was handed in, or accepted."""
@@ -175,7 +175,7 @@ class SquadBook:
                 "SELECT session_id, at FROM handed_in JOIN session ON session.id = session_id WHERE player_id = ?",
                 (player_id,),
             )
-        return {row["session_id"]: datetime.fromisoformat(row["at"]) for row in rows}
+            return {row["session_id"]: datetime.fromisoformat(row["at"]) for row in rows}
 
     def note_handed_in(self, session_ids: Sequence[int], at: datetime) -> None:
         """Say that sessions left in result files."""
@@ -199,11 +199,7 @@ class SquadBook:
         """What a player took up, oldest first."""
         with self._database.reading():
             rows = self._database.rows(f"{_TAKEN} WHERE player_id = ? ORDER BY taken_at, uid", (player_id,))
-        return tuple(_taken(row) for row in rows)
-
-
-def _moment(text: str | None) -> datetime | None:
-    return None if text is None else datetime.fromisoformat(text)
+            return tuple(_taken(row) for row in rows)
 
 
 def _member(row: sqlite3.Row) -> Member:
@@ -215,7 +211,7 @@ def _member(row: sqlite3.Row) -> Member:
         keep_until=date.fromisoformat(row["keep_until"]),
         added_at=datetime.fromisoformat(row["added_at"]),
         player_id=row["player_id"],
-        profile_as_of=_moment(row["profile_as_of"]),
+        profile_as_of=moment_of(row["profile_as_of"]),
     )
 
 
@@ -228,10 +224,10 @@ def _assignment(row: sqlite3.Row) -> AssignmentRecord:
         title=row["title"],
         assigned_at=datetime.fromisoformat(row["assigned_at"]),
         due=date.fromisoformat(row["due"]),
-        started_at=_moment(row["started_at"]),
-        handed_in_at=_moment(row["handed_in_at"]),
+        started_at=moment_of(row["started_at"]),
+        handed_in_at=moment_of(row["handed_in_at"]),
         decision=None if row["decision"] is None else Decision(row["decision"]),
-        decided_at=_moment(row["decided_at"]),
+        decided_at=moment_of(row["decided_at"]),
     )
 
 
@@ -246,6 +242,6 @@ def _taken(row: sqlite3.Row) -> TakenAssignment:
         assigned_at=datetime.fromisoformat(row["assigned_at"]),
         due=date.fromisoformat(row["due"]),
         taken_at=datetime.fromisoformat(row["taken_at"]),
-        started_at=_moment(row["started_at"]),
-        handed_in_at=_moment(row["handed_in_at"]),
+        started_at=moment_of(row["started_at"]),
+        handed_in_at=moment_of(row["handed_in_at"]),
     )

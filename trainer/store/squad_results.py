@@ -286,7 +286,11 @@ def _add_shots(
 
 
 def _add_ball(database: Database, session_id: int, shared: SharedShot, number: int) -> None:
+    """Add the agenda's ball that a shot was; one that waits again, since its shot was undone, gives way to it."""
     cell = shared.shot.cell
+    database.run(
+        "DELETE FROM agenda_ball WHERE session_id = ? AND number = ? AND state = 'waiting'", (session_id, number)
+    )
     database.insert(
         "agenda_ball",
         {

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tests.reference.draws_score import crps_of_draws
 from trainer.application.choosing.course_calls import before_the_round, call_rest
 from trainer.application.choosing.course_log import begin_log
 from trainer.application.conditions.stated import StatedConditions
@@ -22,7 +23,6 @@ from trainer.core.bag import Cell
 from trainer.core.conditions import Conditions, Seen, Wind, WindKnowledge
 from trainer.core.decide.scoring import LEVELS, crps_of_quantiles
 from trainer.core.errors import InputError
-from trainer.core.estimate import report
 from trainer.core.estimate.diagnostics import Diagnostics
 from trainer.core.profile import CarryBasis, KnownCarry, Profile
 from trainer.core.units import to_si
@@ -59,7 +59,7 @@ def test_what_is_kept_scores_as_all_that_was_drawn() -> None:
     weights = rng.dirichlet(np.full(2048, 2.0))
     said = call_from(Cell("7 iron"), None, balls, weights)
     for seen in (90.0, 118.0, 128.0, 131.0, 150.0):
-        exact = report.continuous_ranked_probability_score(balls, weights, seen)
+        exact = crps_of_draws(balls, weights, seen)
         assert crps_of_quantiles(said.shape_m, seen) == pytest.approx(exact, rel=0.01)
 
 

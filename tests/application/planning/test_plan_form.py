@@ -35,6 +35,15 @@ def test_a_plan_read_into_the_form_and_written_is_the_same_plan(path: Path) -> N
     assert read_plan(draft_to_toml(raw), "form") == plan
 
 
+def test_a_long_list_is_written_over_several_lines() -> None:
+    clubs = [f"{number} iron" for number in range(3, 10)] + ["pitching wedge", "gap wedge"]
+    raw = {"block": [{"drill": "gapping round", "clubs": clubs, "swing": ["full", "half"]}]}
+    text = draft_to_toml(raw)
+    assert max(map(len, text.splitlines())) <= 80
+    assert '\nswing = ["full", "half"]\n' in text
+    assert tomllib.loads(text) == raw
+
+
 def test_the_form_shows_every_key_but_those_it_keeps() -> None:
     keys = {field.alias or name for name, field in Plan.model_fields.items()}
     assert keys - set(PLAN_KEYS) == {"format", "block", "series", "levels"}

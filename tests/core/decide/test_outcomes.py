@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tests.core.decide.examples import CELLS, eta_of, flights, plain_traits, posterior_of
-from trainer.core.decide.choose import Chances, chances, spread_of
+from trainer.core.decide.choose import Chances, chances, interval_of
 from trainer.core.decide.outcomes import Balls, CellFlights, Doubt, come_to_rest, roll_balls
 from trainer.core.decide.target import Target
 from trainer.core.errors import InputError
@@ -126,14 +126,14 @@ def test_a_worked_case_equals_an_independent_simulation() -> None:
     for name, happened in expected.items():
         # 32,768 balls: one s.d. of a count is 0.0028 at most
         assert getattr(found, name)[cell] == pytest.approx(happened.mean(), abs=0.01), name
-    assert spread_of(rest.carry_m).low80[cell] == pytest.approx(np.quantile(carry, 0.1), abs=0.6)
+    assert interval_of(rest.carry_m).low80[cell] == pytest.approx(np.quantile(carry, 0.1), abs=0.6)
 
 
 def test_doubt_of_the_wind_and_gusts_widen() -> None:
     def width(doubt: Doubt, gust: float) -> float:
         posterior = posterior_of(np.tile(eta_of(), (300, 1)))
         rest = come_to_rest(roll_balls(posterior, plain_traits(), doubt, np.random.default_rng(1)), flights(-5), gust)
-        spread = spread_of(rest.carry_m)
+        spread = interval_of(rest.carry_m)
         return float((spread.high80 - spread.low80)[0])
 
     assert width(Doubt(), 0.0) < width(Doubt(), 2.5) < width(Doubt(3.0, 3.0), 2.5)

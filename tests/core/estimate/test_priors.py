@@ -1,15 +1,15 @@
-"""The priors against the flight's own error, as published coefficient sets differ: core/flight/model_error.py."""
+"""The priors against the flight's own error, as published coefficient sets differ: tests/reference/model_error.py."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
+from tests.reference.model_error import FLIGHT_ERRORS
 from trainer.core.bag import Swing
 from trainer.core.estimate.priors import ClubPriors
 from trainer.core.flight.delivery import reference_delivery
-from trainer.core.flight.model_error import FLIGHT_ERRORS
-from trainer.core.flight.still_air import wind_effects
+from trainer.core.flight.wind_effect import wind_effects
 
 SHOTS = {"full iron": (34.0, 137.0, 0.0, Swing.FULL), "low iron": (30.0, 146.0, 0.0254, Swing.THREE_QUARTER)}
 

@@ -7,6 +7,7 @@ import pytest
 from scipy import stats
 
 from tests.core.estimate.simulate import Truth, bag, hit, plan, player
+from tests.reference.draws_score import crps_of_draws
 from trainer.core.estimate.diagnostics import Diagnostics, UnreliableEstimateError
 from trainer.core.estimate.evidence import CellSet, Setting
 from trainer.core.estimate.observations import Observations
@@ -16,7 +17,6 @@ from trainer.core.estimate.report import (
     ball_draws,
     called_range,
     carry_in,
-    continuous_ranked_probability_score,
     mishit_share,
     quantiles,
     shot_spread_m,
@@ -76,7 +76,7 @@ def test_the_score_of_normal_draws_is_its_closed_form() -> None:
     draws, seen = RNG(3).normal(150, 8, 20000), 160.0
     w = (seen - 150) / 8
     expected = 8 * (w * (2 * stats.norm.cdf(w) - 1) + 2 * stats.norm.pdf(w) - 1 / np.sqrt(np.pi))
-    found = continuous_ranked_probability_score(draws, np.full(20000, 1 / 20000), seen)
+    found = crps_of_draws(draws, np.full(20000, 1 / 20000), seen)
     assert found == pytest.approx(expected, rel=0.02)
 
 

@@ -8,9 +8,9 @@ from trainer.core.errors import InputError
 from trainer.core.flight.delivery import reference_delivery
 from trainer.core.flight.refine import shifted
 from trainer.core.flight.sighting import Sight, strike_from_sight
-from trainer.core.flight.still_air import wind_effects
 from trainer.core.flight.trajectory import Flight, Launch, fly
 from trainer.core.flight.wind import WindField
+from trainer.core.flight.wind_effect import wind_effects
 
 DEGREE = np.pi / 180
 
@@ -76,7 +76,18 @@ def test_what_no_strike_explains_is_not_told() -> None:
     assert (found.carry_m == 0).all()
 
 
-@pytest.mark.parametrize(("carry", "seen"), [(np.nan, 5.0), (140.0, 0.0), (140.0, np.nan), (0.0, 5.0)])
+@pytest.mark.parametrize(("carry", "seen"), [(0.4, 3.0), (140.0, 0.0), (140.0, -1.0), (0.0, 5.0), (401.0, 9.0)])
+@pytest.mark.parametrize("sight", Sight)
+def test_what_no_flight_could_be_tells_nothing_and_spoils_no_other(carry: float, seen: float, sight: Sight) -> None:
+    delivery = reference_delivery(34 * DEGREE, 140.0)
+    usual = fly(delivery.launch)
+    good = float(usual.carry_m), float(second(usual, sight))
+    found = strike_from_sight(np.array([carry, good[0]]), np.array([seen, good[1]]), sight, delivery, WindField())
+    assert found.can_tell.tolist() == [False, True]
+    assert found.carry_m.tolist() == [0.0, pytest.approx(good[0], abs=0.02)]
+
+
+@pytest.mark.parametrize(("carry", "seen"), [(np.nan, 5.0), (140.0, np.nan)])
 def test_impossible_sights_are_refused(carry: float, seen: float) -> None:
     with pytest.raises(InputError):
         strike_from_sight(carry, seen, Sight.HANG, reference_delivery(34 * DEGREE, 140.0), WindField())

@@ -17,9 +17,9 @@ from tests.core.schedule.test_agenda import LADDER, STEPS, blocks, known_conditi
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import CALM_WIND, Air, Conditions, Surface
 from trainer.core.estimate.evidence import Floats
-from trainer.core.profile import RangeFlag
+from trainer.core.profile import AgeBand, RangeFlag
 from trainer.core.schedule.agenda import Agenda, AgendaBall, build_agenda
-from trainer.core.schedule.ages import JUNIOR_MIX_SHARE, JUNIOR_MOST_GRIP_M, MOST_BALLS, AgeBand
+from trainer.core.schedule.ages import JUNIOR_MIX_SHARE, JUNIOR_MOST_GRIP_M, MOST_BALLS
 from trainer.core.schedule.block import Block
 from trainer.core.schedule.drills import DRILLS
 from trainer.core.schedule.information import Beliefs, Outlook, choose_balls

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
 from trainer.core.errors import InputError
-from trainer.core.schedule.power import Question, balls_for_difference, balls_for_share, balls_for_spread, tonight
+from trainer.core.schedule.power import Question, balls_for_difference, balls_for_spread, tonight
 
 
 def t_power(balls: int, effect: float) -> float:
@@ -49,16 +48,6 @@ def test_nine_to_seven_yards_takes_125_balls_each() -> None:
     assert balls_for_spread(9.0, 7.0) == 125
 
 
-@pytest.mark.parametrize(("share", "wanted"), [(0.5, 0.65), (0.5, 0.75), (0.7, 0.9)])
-def test_a_share(share: float, wanted: float) -> None:
-    rng = np.random.default_rng(3)
-    balls = balls_for_share(share, wanted)
-    first, then = rng.binomial(balls, share, 20_000) / balls, rng.binomial(balls, wanted, 20_000) / balls
-    arcs = 2 * np.arcsin(np.sqrt(then)) - 2 * np.arcsin(np.sqrt(first))
-    shown = np.mean(np.abs(arcs) * math.sqrt(balls / 2) > stats.norm.ppf(0.975))
-    assert 0.77 <= shown <= 0.84
-
-
 @given(st.floats(0.1, 5.0), st.floats(0.1, 5.0), st.floats(1.01, 3.0))
 def test_a_smaller_change_takes_no_fewer_balls(change: float, spread: float, factor: float) -> None:
     assert balls_for_difference(change / factor, spread) >= balls_for_difference(change, spread)
@@ -71,15 +60,11 @@ def test_refusals(bad: float) -> None:
         balls_for_difference(bad, 1.0)
     with pytest.raises(InputError):
         balls_for_spread(1.0, bad)
-    with pytest.raises(InputError):
-        balls_for_share(bad, 0.5 if bad else 0.0)
 
 
 def test_equal_is_no_change() -> None:
     with pytest.raises(InputError):
         balls_for_spread(3.0, 3.0)
-    with pytest.raises(InputError):
-        balls_for_share(0.5, 0.5)
 
 
 def test_what_does_not_fit_tonight_is_said() -> None:

@@ -16,8 +16,8 @@ from tests.core.schedule.test_knowing_agenda import ROUND, SEEN_LOW, agenda, kno
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import CALM_WIND, Conditions, Surface
 from trainer.core.errors import InputError
+from trainer.core.profile import AgeBand
 from trainer.core.schedule.agenda import Agenda
-from trainer.core.schedule.ages import AgeBand
 from trainer.core.schedule.fitting import NOTHING_DONE, Done
 from trainer.core.schedule.knowledge import Knowledge
 from trainer.core.schedule.prompts import DEFAULT_LIMITS

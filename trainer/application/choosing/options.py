@@ -17,7 +17,7 @@ from trainer.application.evidence.history import History, wind_of
 from trainer.application.flights.cell_flights import flown, gust_share, once
 from trainer.core.bag import Cell
 from trainer.core.conditions import Conditions, Wind, WindKnowledge
-from trainer.core.decide.choose import Aim, Chances, chances, ranked, spread_of, three_choices
+from trainer.core.decide.choose import Aim, Chances, chances, interval_of, ranked, three_choices
 from trainer.core.decide.outcomes import Balls, CellFlights, Doubt, Rest, come_to_rest, roll_balls
 from trainer.core.decide.switching import Misread, Winds, misread, switches
 from trainer.core.decide.target import Target, require_target
@@ -206,7 +206,7 @@ def _that_could(work: _Work, knots: Floats, here: int) -> tuple[Ints, Bools]:
 def _options(
     work: _Work, order: Ints, names: Sequence[Cell], counted: Chances, rest: Rest, flights: CellFlights, winds: Winds
 ) -> tuple[Option, ...]:  # fmt: skip
-    carry, total = spread_of(rest.carry_m[:, order]), spread_of(rest.along_m[:, order])
+    carry, total = interval_of(rest.carry_m[:, order]), interval_of(rest.along_m[:, order])
     more, _ = winds.at(min(blowing_mps(work.conditions.wind) + MISREAD_MPS, float(winds.knots_mps[-1])))
     far = _is_far_from_hit(work)
     hit = hits_of(work.history)

@@ -24,7 +24,7 @@ from trainer.core.decide.target import (
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, require_range
 from trainer.exchange.cell_text import parse_cell
-from trainer.exchange.quantity_text import first_unprintable, shown_text
+from trainer.exchange.plain_text import first_unprintable, shown_text
 
 TARGET_WORDS = ("front", "back", "left", "right", "carry-over", "slope", "aim")
 LONGEST_QUESTION = 200

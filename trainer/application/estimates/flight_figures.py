@@ -13,9 +13,8 @@ from trainer.application.estimates.traits_seen import height_draws, traits_of
 from trainer.application.evidence.history import History
 from trainer.application.evidence.sides import tells_side
 from trainer.core.bag import Cell
-from trainer.core.decide.choose import Spread
 from trainer.core.estimate.evidence import Floats, Interval, Ints
-from trainer.core.flight.still_air import WindEffects
+from trainer.core.flight.wind_effect import WindEffects
 from trainer.core.profile import Hand
 from trainer.core.units import UnitChoice, from_si, whole
 from trainer.store.records import ReadingRecord, ShotRecord
@@ -30,7 +29,7 @@ class Range80:
     high80: float
 
     @classmethod
-    def at(cls, interval: Interval | Spread, i: int) -> Range80:
+    def at(cls, interval: Interval, i: int) -> Range80:
         """Number `i` of what is said of many."""
         return cls(float(interval.median[i]), float(interval.low80[i]), float(interval.high80[i]))
 

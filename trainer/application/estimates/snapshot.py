@@ -21,8 +21,8 @@ from trainer.core.estimate import report
 from trainer.core.estimate.evidence import CellSet, Floats, Interval, Ints, Setting
 from trainer.core.estimate.posterior import Posterior
 from trainer.core.estimate.report import Z80
-from trainer.core.flight.still_air import WindEffects
 from trainer.core.flight.wind import wind_field
+from trainer.core.flight.wind_effect import WindEffects
 from trainer.core.shot import CarryOrigin
 from trainer.store.records import ReadingRecord
 

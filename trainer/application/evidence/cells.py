@@ -18,9 +18,9 @@ from trainer.core.flight.delivery import Delivery, reference_delivery
 from trainer.core.flight.descent import Descent, descent_range
 from trainer.core.flight.refine import shifted
 from trainer.core.flight.scatter import CLUB_GOLFER, Scatter, strike_scatter
-from trainer.core.flight.still_air import WindEffects, wind_effects
 from trainer.core.flight.trajectory import Launch
 from trainer.core.flight.wind import WindField, wind_field
+from trainer.core.flight.wind_effect import WindEffects, wind_effects
 from trainer.core.units import to_si
 
 

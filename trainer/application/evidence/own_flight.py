@@ -21,9 +21,9 @@ from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.observations import Bools
 from trainer.core.flight.limits import LIMITS
 from trainer.core.flight.sighting import Sight, strike_from_sight
-from trainer.core.flight.still_air import wind_effects
 from trainer.core.flight.trajectory import Launch, fly
 from trainer.core.flight.wind import WindField
+from trainer.core.flight.wind_effect import wind_effects
 from trainer.core.shot import CarryOrigin, ShotEntry
 from trainer.store.records import ShotRecord
 

@@ -26,7 +26,6 @@ from trainer.exchange.export_table import (
     columns_markdown,
     write_csv,
     write_json_lines,
-    write_shots,
 )
 from trainer.exchange.profile_toml import write_profile
 from trainer.store.records import ReadingRecord, SessionRecord
@@ -115,7 +114,7 @@ def _files(
     notes = () if table is None else (f"Today: {conditions_words(table, units)}.", *advice(table, units))
     title = f"How far each shot carries: {who}, {as_of:%d %b %Y}"
     return {
-        "shots.csv": write_shots(tables.shots),
+        "shots.csv": write_csv(ExportRow, tables.shots),
         "shots.jsonl": write_json_lines(tables.shots),
         "readings.csv": write_csv(ReadingRow, tables.readings),
         "sessions.csv": write_csv(SessionRow, tables.sessions),

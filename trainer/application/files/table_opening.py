@@ -9,8 +9,8 @@ from pathlib import Path
 from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin
 from trainer.exchange.column_toml import column_map_from_toml, column_map_to_toml
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.private_file import write_private
-from trainer.exchange.quantity_text import shown_text
 from trainer.exchange.shot_table import ShotTable, open_table, propose, survey_table, table_questions
 from trainer.exchange.table_columns import ColumnMap, Question, answered_map, missing_questions
 from trainer.exchange.table_survey import Survey

@@ -23,9 +23,9 @@ from trainer.core.bag import Cell
 from trainer.core.conditions import Conditions
 from trainer.core.estimate import report
 from trainer.core.estimate.evidence import Floats
-from trainer.core.flight.still_air import misreading_m
 from trainer.core.flight.trajectory import FlightPath, Launch, fly_path
 from trainer.core.flight.wind import wind_field
+from trainer.core.flight.wind_effect import misreading_m
 from trainer.core.units import UnitChoice, change_from_si, from_si, to_si, whole
 
 MISREAD_MPS = to_si(5, "mph")

@@ -6,7 +6,7 @@ from trainer.application.evidence.cells import lay_out
 from trainer.application.flights.counterpart import counterpart
 from trainer.core.bag import Cell
 from trainer.core.conditions import Conditions, Wind, WindKnowledge
-from trainer.core.flight.still_air import WindEffects
+from trainer.core.flight.wind_effect import WindEffects
 from trainer.core.profile import Profile
 from trainer.core.units import UnitChoice, change_from_si, whole
 

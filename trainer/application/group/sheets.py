@@ -17,7 +17,7 @@ from trainer.core.errors import InputError
 from trainer.core.profile import Profile
 from trainer.core.schedule.stages import Stage
 from trainer.core.units import UnitChoice, counted, from_si, to_si
-from trainer.exchange.group_text import Station, print_player_line, print_station, require_alias, session_line
+from trainer.exchange.group_text import Station, print_player_line, print_station, require_line_alias, session_line
 from trainer.exchange.sheet import Box, Sheet, sheets_html, sheets_text
 from trainer.store.store import Store
 
@@ -97,7 +97,7 @@ def _players(store: Store, aliases: Sequence[str]) -> tuple[Profile, ...]:
     if not found:
         raise InputError("the store holds no player yet", "--players", "run `trainer setup` first")
     for alias in found:
-        require_alias(alias)
+        require_line_alias(alias)
     return players
 
 

@@ -22,9 +22,8 @@ from trainer.application.planning.power import provable
 from trainer.core.bag import Cell
 from trainer.core.conditions import UNKNOWN_WIND, Conditions
 from trainer.core.errors import InputError
-from trainer.core.profile import Profile
+from trainer.core.profile import AgeBand, Profile
 from trainer.core.schedule.agenda import Agenda, build_agenda
-from trainer.core.schedule.ages import AgeBand
 from trainer.core.schedule.block import Block, CarryOf, shots_of, unreachable_rungs
 from trainer.core.schedule.fitting import Done
 from trainer.core.schedule.knowledge import Knowledge

@@ -9,11 +9,12 @@ from typing import Any
 
 from trainer.application.views.plan_form import BLOCK_KEYS, PLAN_KEYS, FieldProblem, FormField, PlanDraft
 from trainer.application.views.practice import harmless
-from trainer.core.schedule.ages import AgeBand
+from trainer.core.profile import AgeBand
 from trainer.core.schedule.drill_kind import Fit
 from trainer.core.schedule.drills import DRILLS
+from trainer.core.schedule.stages import STAGES
 from trainer.plan.model import FORMAT, LEVELS, Plan
-from trainer.plan.words import MEASURES, STAGES
+from trainer.plan.words import MEASURES
 
 WIND_EXAMPLE = "along at least 6 mph, gust at most 25 mph, from into"
 AIM_EXAMPLE = "median error at most 8 % over 2 sessions"

@@ -15,10 +15,10 @@ from trainer.application.views.plan_form import FieldProblem, PlanDraft, PlanFor
 from trainer.application.views.practice import harmless
 from trainer.core.conditions import CALM_WIND
 from trainer.core.errors import InputError
+from trainer.core.key_lines import key_lines, line_of
 from trainer.core.schedule.drills import DRILLS
 from trainer.exchange.private_file import write_private
 from trainer.plan.collection import PlanFile, filled_in, read_library
-from trainer.plan.lines import key_lines, line_of
 from trainer.plan.model import Plan
 from trainer.plan.reading import PlanErrors, read_plan
 from trainer.plan.skeleton import new_plan_text

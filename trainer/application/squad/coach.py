@@ -23,8 +23,8 @@ from trainer.exchange.assignment_file import (
     text_hash,
     write_assignment,
 )
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.private_file import write_folder
-from trainer.exchange.quantity_text import shown_text
 from trainer.exchange.result_file import LARGEST_BYTES, SUFFIX, read_result
 from trainer.plan.assigned import assigned_plan
 from trainer.plan.collection import find_plan

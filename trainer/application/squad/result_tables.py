@@ -14,7 +14,7 @@ from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, KnownCarry, Profile, RangeFlag
 from trainer.core.shot import ShotEntry
 from trainer.core.units import UnitChoice
-from trainer.exchange.quantity_text import shown_text
+from trainer.exchange.plain_text import shown_text
 from trainer.exchange.result_file import FORMAT
 from trainer.exchange.result_model import (
     LONGEST_TEXT,

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainer.core.constants import MPH_MPS, YARD_M
 from trainer.core.estimate.evidence import CellSet, Floats, Ints
 from trainer.core.estimate.observations import Bools
 from trainer.core.estimate.priors import ClubPriors
@@ -20,7 +21,7 @@ from trainer.core.estimate.priors import ClubPriors
 THREE_QUARTER, HALF, GRIP_PER_IN = 0.90, 0.75, 0.025
 """Carry over the full swing's, and what an inch of grip-down takes off it."""
 
-RULE_HEAD_M_PER_MPS, RULE_TAIL_M_PER_MPS = 0.9144 / 0.44704, 0.5 * 0.9144 / 0.44704
+RULE_HEAD_M_PER_MPS, RULE_TAIL_M_PER_MPS = YARD_M / MPH_MPS, 0.5 * YARD_M / MPH_MPS
 LEAST_EARLIER = 5
 """Fewer errors before a ball say nothing of how far the next may be off."""
 

@@ -11,7 +11,7 @@ import numpy as np
 from trainer.core.bag import Cell
 from trainer.core.decide.outcomes import Rest
 from trainer.core.decide.target import Target, judge
-from trainer.core.estimate.evidence import Floats, Ints
+from trainer.core.estimate.evidence import Floats, Interval, Ints
 
 SELDOM_SHORT = 0.20
 """A shot that is short no oftener than this counts as never short: eight balls in ten get there, bad strikes in."""
@@ -25,15 +25,6 @@ class Aim(StrEnum):
     HOLD = "hold"
     NEVER_SHORT = "never-short"
     NEAREST = "nearest"
-
-
-@dataclass(frozen=True, slots=True)
-class Spread:
-    """Median and central 80 % of where balls go, m, one entry a cell (c,)."""
-
-    median: Floats
-    low80: Floats
-    high80: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +53,7 @@ def chances(target: Target, rest: Rest) -> Chances:
     side = rest.side_m + aim
     judged = judge(target, rest.carry_m, rest.along_m, side)
     miss = np.hypot(rest.along_m - target.distance_m, side)
-    done = judged.hold * judged.over
-    parts = (judged.hold, judged.short, judged.long, judged.left, judged.right, judged.over, done, miss)
+    parts = (judged.hold, judged.short, judged.long, judged.left, judged.right, judged.over, judged.done, miss)
     return Chances(aim, *(part.mean(axis=0) for part in parts))
 
 
@@ -72,10 +62,10 @@ def aim_off(rest: Rest) -> Floats:
     return np.asarray(-np.median(rest.side_m, axis=0))
 
 
-def spread_of(values: Floats) -> Spread:
-    """Median and central 80 % of the balls (n, c)."""
+def interval_of(values: Floats) -> Interval:
+    """Median and central 80 % of the balls (n, c) of each cell, m."""
     low, median, high = np.quantile(values, (0.1, 0.5, 0.9), axis=0)
-    return Spread(median, low, high)
+    return Interval(median, low, high)
 
 
 def ranked(counted: Chances, aim: Aim = Aim.HOLD) -> Ints:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from trainer.core.decide.choose import SELDOM_SHORT, Aim, Chances, aim_off, chances, ranked
-from trainer.core.decide.outcomes import Balls, CellFlights, come_to_rest
+from trainer.core.decide.outcomes import Balls, CellFlights, Rest, come_to_rest
 from trainer.core.decide.target import Target, judge
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.observations import Bools
@@ -148,7 +148,7 @@ def _apart(balls: Balls, winds: Winds, target: Target, aim: Aim, speeds_mps: Flo
         rest = come_to_rest(mine, flights.of(cells), gust)
         side = rest.side_m + aim_off(rest)
         judged = judge(target, rest.carry_m, rest.along_m, side)
-        worth = judged.hold * judged.over
+        worth = judged.done
         if aim is Aim.NEAREST:
             worth = -np.hypot(rest.along_m - target.distance_m, side)
         elif aim is Aim.NEVER_SHORT:
@@ -179,17 +179,15 @@ def misread(
     own = np.array(cells)
     mine = balls.of(own)
 
-    def rest_in(speed: float) -> tuple[Floats, Floats, Floats]:
+    def rest_in(speed: float) -> Rest:
         flights, gust = winds.at(speed)
-        rest = come_to_rest(mine, flights.of(own), gust)
-        return rest.carry_m, rest.along_m, rest.side_m
+        return come_to_rest(mine, flights.of(own), gust)
 
-    aim = -np.median(rest_in(speed_mps)[2], axis=0)
+    aim = aim_off(rest_in(speed_mps))
 
     def done(speed: float) -> Floats:
-        carry, along, side = rest_in(speed)
-        judged = judge(target, carry, along, side + aim)
-        return np.asarray((judged.hold * judged.over).mean(axis=0))
+        rest = rest_in(speed)
+        return np.asarray(judge(target, rest.carry_m, rest.along_m, rest.side_m + aim).done.mean(axis=0))
 
     less, more = max(speed_mps - wrong_by_mps, 0.0), min(speed_mps + wrong_by_mps, float(winds.knots_mps[-1]))
     return Misread(wrong_by_mps, done(speed_mps), done(less), done(more))

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainer.core.constants import YARD_M
 from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import Floats
 
-DEFAULT_MARGIN_M = 10 * 0.9144
+DEFAULT_MARGIN_M = 10 * YARD_M
 """Front, back, left and right lie ten yards from the target where nothing else is said (outer contract)."""
 
 NEAREST_TARGET_M, FARTHEST_TARGET_M = 5.0, 400.0
@@ -78,6 +79,11 @@ class Judged:
     left: Floats
     right: Floats
     over: Floats
+
+    @property
+    def done(self) -> Floats:
+        """What did the job: held, and carried what was to be carried."""
+        return self.hold * self.over
 
 
 def judge(target: Target, carry_m: Floats, along_m: Floats, side_m: Floats) -> Judged:

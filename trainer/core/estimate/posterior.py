@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from trainer.core.estimate.columns import KAPPA, LOSS
+from trainer.core.estimate.columns import COMPUTED, KAPPA, LOSS, MAT, RANGE_BALL
 from trainer.core.estimate.design import Design, build_design
 from trainer.core.estimate.diagnostics import Diagnostics, diagnose
 from trainer.core.estimate.evidence import CellSet, Floats
@@ -229,8 +229,9 @@ def player_draws(
     tool = seen.readings.instrument
     steady = np.concatenate([instrument, np.zeros((len(shared), 1))], axis=1)[:, tool] * seen.readings.shared_mps
     return Draws(
-        eta=end_to_end(run.eta), wind_response=shared[:, 0], range_ball=shared[:, 1], mat=shared[:, 2],
-        computed=shared[:, 3], mishit_loss=shared[:, LOSS], mishit_share=end_to_end(run.mishit_share),
+        eta=end_to_end(run.eta), wind_response=shared[:, KAPPA], range_ball=shared[:, RANGE_BALL],
+        mat=shared[:, MAT], computed=shared[:, COMPUTED], mishit_loss=shared[:, LOSS],
+        mishit_share=end_to_end(run.mishit_share),
         mark_rate=end_to_end(run.mark_rate), log_spread=end_to_end(run.log_spread),
         log_spread_mean=end_to_end(run.log_spread_mean), tau=end_to_end(run.tau), along=own + steady, across=across,
         own_along=own, instrument=instrument, day=day, eye_day=eye_day, weights=end_to_end(run.weights),

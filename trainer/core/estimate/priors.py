@@ -50,7 +50,7 @@ class ClubPriors:
     mat: Normal = Normal(0.0, 0.02)
     # One ball and device against the flight calculation (Lyu, Kensrud & Smith 2018: carry ±5 % between ball models).
     computed: Normal = Normal(0.0, 0.04)
-    # Our own flight of launch data against a ball: published sets differ by so much (flight.model_error).
+    # Our own flight of launch data against a ball: published sets differ by so much (`tests/reference`).
     flown: Normal = Normal(0.0, 0.055)
     day_sd: float = 0.025
     eye_day_sd: float = 0.02

@@ -120,18 +120,6 @@ def ball_draws(
     )
 
 
-def continuous_ranked_probability_score(draws: Floats, weights: Floats, seen: float) -> float:
-    """CRPS of weighted `draws` (n,) against what was seen, in their unit; smaller is better.
-
-    Source: Gneiting & Raftery 2007, J. Am. Stat. Assoc. 102, 359–378, eq. 21.
-    """
-    order = np.argsort(draws)
-    ranked, share = draws[order], weights[order]
-    below = np.cumsum(share) - 0.5 * share
-    spread = 2.0 * float(np.sum(share * ranked * (2.0 * below - 1.0)))
-    return float(np.sum(weights * np.abs(draws - seen))) - 0.5 * spread
-
-
 def shot_spread_m(posterior: Posterior, setting: Setting, spread_log: Floats, rng: np.random.Generator) -> Floats:
     """S.d. (c,) of a struck ball's carry in `setting`, m, posterior median."""
     posterior.diagnostics.require_reliable()

@@ -57,10 +57,7 @@ def ratio_draws(
     cells: CellSet, cell: Ints, log_ratio: Floats, prior: RatioPrior, rng: np.random.Generator, *, draws: int = 2048
 ) -> RatioDraws:
     """Draws for every cell from shots of `cell` (n,) whose log(observed / expected) is `log_ratio` (n,)."""
-    c = len(cells)
-    every = np.hstack([np.ones((c, 1)), cells.three_quarter[:, None], cells.half[:, None], np.eye(c)])
-    sd = np.concatenate([[prior.player_sd, prior.swing_sd, prior.swing_sd], np.full(c, prior.cell_sd)])
-    weights = RegressionPrior(np.zeros(c + 3), sd, prior.shot_sd, _NOISE_FREEDOM)
+    every, weights = _shared_in_part(cells, prior, _NOISE_FREEDOM)
     drawn, noise = regress(every[cell], log_ratio, weights).draw(draws, rng)
     return RatioDraws(drawn @ every.T, noise)
 
@@ -71,13 +68,18 @@ def mean_shift(cells: CellSet, cell: Ints, balls: Floats, seen: Floats, prior: R
     `seen` (r,) are means, or medians, over `balls` (r,) shots of `cell` (r,), each as its difference from what was
     expected. `prior` holds the s.d. of each part and of one shot, in the quantity's own unit.
     """
-    c = len(cells)
-    every = np.hstack([np.ones((c, 1)), cells.three_quarter[:, None], cells.half[:, None], np.eye(c)])
-    sd = np.concatenate([[prior.player_sd, prior.swing_sd, prior.swing_sd], np.full(c, prior.cell_sd)])
+    every, weights = _shared_in_part(cells, prior, _CERTAIN)
     root = np.sqrt(balls)
-    weights = RegressionPrior(np.zeros(c + 3), sd, prior.shot_sd, _CERTAIN)
     found = regress(every[cell] * root[:, None], seen * root, weights)
     return np.asarray(every @ found.mean)
+
+
+def _shared_in_part(cells: CellSet, prior: RatioPrior, freedom: float) -> tuple[Floats, RegressionPrior]:
+    """Rows (c, 3 + c) of the player's, the two swings' and each cell's own part, and the prior of those parts."""
+    c = len(cells)
+    rows = np.hstack([np.ones((c, 1)), cells.three_quarter[:, None], cells.half[:, None], np.eye(c)])
+    sd = np.concatenate([[prior.player_sd, prior.swing_sd, prior.swing_sd], np.full(c, prior.cell_sd)])
+    return rows, RegressionPrior(np.zeros(c + 3), sd, prior.shot_sd, freedom)
 
 
 @dataclass(frozen=True, slots=True)

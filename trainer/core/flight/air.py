@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from trainer.core.conditions import Air
+from trainer.core.constants import ZERO_CELSIUS_K
 from trainer.core.flight.limits import Floats, require_limit
 
 GAS_CONSTANT_J_PER_MOL_K = 8.314462618
@@ -26,12 +27,11 @@ _SEA_LEVEL_K = 288.15
 _SEA_LEVEL_PA = 101325.0
 _EARTH_RADIUS_M = 6356766.0
 _PRESSURE_EXPONENT = 5.255877  # g0·M / (R*·lapse), ISO 2533
-_ZERO_CELSIUS_K = 273.15
 
 
 def saturation_vapour_pressure_pa(temperature_k: ArrayLike) -> Floats:
     """Saturation vapour pressure over water, Pa. Source: WMO-No. 8, annex 4.B; stated for −45…60 °C."""
-    celsius = require_limit(temperature_k, "air temperature") - _ZERO_CELSIUS_K
+    celsius = require_limit(temperature_k, "air temperature") - ZERO_CELSIUS_K
     return np.asarray(611.2 * np.exp(17.62 * celsius / (243.12 + celsius)))
 
 
@@ -52,11 +52,6 @@ def dynamic_viscosity_pa_s(temperature_k: ArrayLike) -> Floats:
     """Dynamic viscosity of air by Sutherland's law, Pa·s. Source: ISO 2533:1975."""
     kelvin = require_limit(temperature_k, "air temperature")
     return np.asarray(SUTHERLAND_PA_S_PER_SQRT_K * kelvin**1.5 / (kelvin + SUTHERLAND_K))
-
-
-def standard_temperature_k(altitude_m: ArrayLike) -> Floats:
-    """Temperature of the standard atmosphere at a geometric altitude, K. Source: ISO 2533:1975, troposphere."""
-    return np.asarray(_SEA_LEVEL_K - _LAPSE_K_PER_M * _geopotential_m(altitude_m))
 
 
 def standard_pressure_pa(altitude_m: ArrayLike) -> Floats:

@@ -15,14 +15,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from trainer.core.bag import Swing
-from trainer.core.constants import BALL_DIAMETER_M, BALL_MASS_KG
+from trainer.core.constants import BALL_MASS_KG, BALL_RADIUS_M, DEGREE_RAD, INCH_M
 from trainer.core.errors import InputError
 from trainer.core.flight.limits import LIMITS, Floats, require_limit
 from trainer.core.flight.trajectory import Launch, fly
-
-_DEGREE = np.pi / 180
-_INCH_M = 0.0254
-_RADIUS_M = BALL_DIAMETER_M / 2
 
 _SETTLED = 1e-5  # of log carry: a millimetre
 _MOST_SECANTS = 40
@@ -47,9 +43,10 @@ SWING_PRIORS: Mapping[Swing, SwingPrior] = {
 }
 GRIP_LAUNCH_PER_INCH = -0.02
 
-LAUNCH_SD_RAD = 2.0 * _DEGREE
+LAUNCH_SD_RAD = 2.0 * DEGREE_RAD
 SPIN_RELATIVE_SD = 0.15
-"""S.d. of a player's mean launch and spin about the prior (common practice)."""
+LOG_BALL_SPEED_SD = 0.04
+"""S.d. of a player's mean launch, spin and ball speed about the prior (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +63,19 @@ class Delivery:
     scatter: Floats
 
 
+def launch_of(strike: Delivery | Launch) -> Launch:
+    """A delivery's launch; a shot's own launch data as they are."""
+    return strike.launch if isinstance(strike, Delivery) else strike
+
+
 def full_launch_rad(loft_rad: ArrayLike) -> Floats:
     """Launch of a full swing by loft: √(11² + (0.46·loft)²) degrees (common practice: 12° driver, 19° at 34°)."""
-    return np.asarray(np.hypot(11 * _DEGREE, 0.46 * require_limit(loft_rad, "loft")))
+    return np.asarray(np.hypot(11 * DEGREE_RAD, 0.46 * require_limit(loft_rad, "loft")))
 
 
 def full_spin_ratio(loft_rad: ArrayLike) -> Floats:
     """Spin ratio r·ω/V at launch of a full swing: 0.0078 per degree of loft (common practice)."""
-    return np.asarray(0.0078 * require_limit(loft_rad, "loft") / _DEGREE)
+    return np.asarray(0.0078 * require_limit(loft_rad, "loft") / DEGREE_RAD)
 
 
 def reference_delivery(
@@ -90,7 +92,7 @@ def reference_delivery(
         require_limit(grip_down_m, "grip-down"),
     )
     factors = _swing_factors(swing)
-    inches = grip / _INCH_M
+    inches = grip / INCH_M
     carry = stock * factors[0] * np.exp(GRIP_CARRY_PER_INCH * inches)
     launch = full_launch_rad(loft) * factors[1] * (1 + GRIP_LAUNCH_PER_INCH * inches)
     ratio = full_spin_ratio(loft) * factors[2]
@@ -98,10 +100,10 @@ def reference_delivery(
     speed = ball_speed_for_still_carry(carry, launch, ratio)
     spread = np.ones_like(carry)
     return Delivery(
-        Launch(speed, launch, ratio * speed / _RADIUS_M),
+        Launch(speed, launch, ratio * speed / BALL_RADIUS_M),
         LAUNCH_SD_RAD * spread,
         SPIN_RELATIVE_SD * spread,
-        0.04 * spread,
+        LOG_BALL_SPEED_SD * spread,
         np.array(scatter),
     )
 
@@ -121,7 +123,7 @@ def ball_speed_for_still_carry(carry_m: ArrayLike, launch_rad: ArrayLike, spin_r
     """
     carry, launch, ratio = np.broadcast_arrays(carry_m, launch_rad, spin_ratio)
     low, high, _ = LIMITS["ball speed"]
-    per_speed = ratio / _RADIUS_M
+    per_speed = ratio / BALL_RADIUS_M
     fastest = np.minimum(high, LIMITS["spin"].high / np.maximum(per_speed, 1e-9))
 
     def log_carry(log_speed: Floats) -> Floats:
@@ -154,13 +156,13 @@ def ball_speed_for_still_carry(carry_m: ArrayLike, launch_rad: ArrayLike, spin_r
 
 
 HEAD_MASS_KG = 0.200
-HEAD_MASS_LENGTH_M = 45 * _INCH_M
-HEAD_MASS_PER_M = 0.0085 / _INCH_M
+HEAD_MASS_LENGTH_M = 45 * INCH_M
+HEAD_MASS_PER_M = 0.0085 / INCH_M
 """Mass of a head by the club's length: 200 g at 45 in, 8.5 g more per inch shorter (common practice)."""
 
 
 THIN_FACE = 0.09
-THIN_FACE_FROM_M = 39 * _INCH_M
+THIN_FACE_FROM_M = 39 * INCH_M
 """Restitution that a driver's thin face adds to Penner's: the rules allow 0.830 at 109 mph (from memory); none below
 39 in, in proportion to length between."""
 
@@ -175,7 +177,7 @@ def ball_speed_mps(club_speed_mps: ArrayLike, loft_rad: ArrayLike, length_m: Arr
     hands lead the head of an iron (common practice).
     """
     club, length = np.asarray(club_speed_mps, dtype=np.float64), require_limit(length_m, "club length")
-    delivered = np.hypot(10 * _DEGREE, 0.76 * require_limit(loft_rad, "loft"))
+    delivered = np.hypot(10 * DEGREE_RAD, 0.76 * require_limit(loft_rad, "loft"))
     mass_ratio = BALL_MASS_KG / (HEAD_MASS_KG + HEAD_MASS_PER_M * (HEAD_MASS_LENGTH_M - length))
     normal_club = club * np.cos(delivered)
     spring = THIN_FACE * np.clip((length - THIN_FACE_FROM_M) / (HEAD_MASS_LENGTH_M - THIN_FACE_FROM_M), 0.0, 1.0)
@@ -194,7 +196,7 @@ def propose_stock_carries(
     )
     club_speed = _club_speed_mps(float(known_speed), known_loft_rad, known_length_m)
     speeds = ball_speed_mps(club_speed * (lengths / known_length_m) ** SPEED_PER_LENGTH, lofts, lengths)
-    return fly(Launch(speeds, full_launch_rad(lofts), full_spin_ratio(lofts) * speeds / _RADIUS_M)).carry_m
+    return fly(Launch(speeds, full_launch_rad(lofts), full_spin_ratio(lofts) * speeds / BALL_RADIUS_M)).carry_m
 
 
 def _club_speed_mps(wanted_mps: float, loft_rad: float, length_m: float) -> float:

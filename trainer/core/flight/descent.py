@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
 from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.limits import LIMITS, Floats
+from trainer.core.flight.limits import LIMITS, Floats, with_last_axis
 from trainer.core.flight.scatter import CLUB_GOLFER, StrikeSpread
 from trainer.core.flight.trajectory import Launch, fly
 from trainer.core.flight.wind import STILL, WindField
@@ -48,26 +47,19 @@ def descent_range(
     signs = np.zeros((3, 7))
     for row in range(3):
         signs[row, 1 + 2 * row], signs[row, 2 + 2 * row] = np.sqrt(3.0), -np.sqrt(3.0)
-    steps = [_axis(sd) * sign for sd, sign in zip(sds, signs, strict=True)]
+    steps = [with_last_axis(sd) * sign for sd, sign in zip(sds, signs, strict=True)]
     low, high, _ = LIMITS["launch angle"]
     launch = delivery.launch
     flight = fly(
         Launch(
-            _axis(launch.ball_speed_mps) * np.exp(steps[0]),
-            np.clip(_axis(launch.launch_rad) + steps[1], low, high),
-            _axis(launch.spin_rad_s) * np.exp(steps[2]),
+            with_last_axis(launch.ball_speed_mps) * np.exp(steps[0]),
+            np.clip(with_last_axis(launch.launch_rad) + steps[1], low, high),
+            with_last_axis(launch.spin_rad_s) * np.exp(steps[2]),
         ),
-        WindField(
-            _axis(wind.along_mps), _axis(wind.across_mps), _axis(wind.height_m), _axis(wind.roughness_m), wind.profile
-        ),
+        wind.for_strikes(),
         air,
     )
     middle, outer = flight.descent_rad[..., 0], flight.descent_rad[..., 1:].reshape(*sds[0].shape, 3, 2)
     apart = (outer - middle[..., None, None]) / np.sqrt(3.0)
     flatter, steeper = (Z80 * np.sqrt((side**2).sum(axis=-1)) for side in (apart.min(axis=-1), apart.max(axis=-1)))
     return Descent(middle, np.maximum(middle - flatter, 0.0), np.minimum(middle + steeper, np.pi / 2))
-
-
-def _axis(values: ArrayLike) -> Floats:
-    """A new last axis for the strikes, so that cells and winds still broadcast."""
-    return np.asarray(values, dtype=np.float64)[..., None]

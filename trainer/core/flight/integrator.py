@@ -11,12 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from trainer.core.constants import BALL_DIAMETER_M, GRAVITY_MPS2
+from trainer.core.constants import BALL_RADIUS_M, GRAVITY_MPS2
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import SCRATCH_ROWS, SPIN_DECAY, CoefficientSet
 from trainer.core.flight.limits import Floats
 
-RADIUS_M = BALL_DIAMETER_M / 2
 X, Y, Z, VX, VY, VZ, RIM = range(7)
 """Rows of a state: place, velocity, and the speed of the ball's rim by its spin, r·ω."""
 
@@ -26,7 +25,7 @@ _ONE, _SIXTH, _GRAVITY = np.array(1.0), np.array(1 / 6), np.array(GRAVITY_MPS2)
 _LEAST_SPEED2 = np.array(1e-4)  # m²/s²: keeps the spin ratio finite where the ball drifts with the wind
 _LEAST_FALL_MPS2 = 1.0  # m/s²: the least downward acceleration in the estimate of the time left
 _LONG_S = 10.0
-_RIM_DECAY = np.array(-SPIN_DECAY / RADIUS_M)
+_RIM_DECAY = np.array(-SPIN_DECAY / BALL_RADIUS_M)
 _MOST_STEPS = 10_000
 
 

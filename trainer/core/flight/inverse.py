@@ -10,12 +10,10 @@ from numpy.typing import ArrayLike, NDArray
 from trainer.core.conditions import REFERENCE_AIR, Air
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import BallFactors
-from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.limits import LIMITS, Floats, require_limit
+from trainer.core.flight.delivery import Delivery, launch_of
+from trainer.core.flight.limits import LIMITS, Floats, Mask, require_limit
 from trainer.core.flight.trajectory import NOMINAL, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-Mask = NDArray[np.bool_]
 
 LEAST_SLOPE_SHARE = 1 / 3
 """Below this share of the calm slope of carry over ball speed a carry in the wind does not tell the strike."""
@@ -56,7 +54,7 @@ def still_air_carry(
     its fold. Raises InputError for a carry or a condition out of range, never for a carry that tells nothing: that
     is `can_tell`.
     """
-    launch = delivery.launch if isinstance(delivery, Delivery) else delivery
+    launch = launch_of(delivery)
     observed = require_limit(carry_m, "carry")
     shape = np.broadcast_shapes(
         observed.shape,

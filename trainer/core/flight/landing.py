@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from trainer.core.conditions import Turf
-from trainer.core.constants import BALL_DIAMETER_M, GRAVITY_MPS2
+from trainer.core.constants import BALL_RADIUS_M, GRAVITY_MPS2
 from trainer.core.errors import InputError
 from trainer.core.flight.limits import Floats, require_finite
 from trainer.core.flight.trajectory import Flight
@@ -39,7 +39,6 @@ GREATEST_TILT_RAD = math.radians(28.0)
 _TILT_RAD = math.radians(15.4)
 _TILT_SPEED_MPS = 18.6
 _TILT_ANGLE_RAD = math.radians(44.4)
-_RADIUS_M = BALL_DIAMETER_M / 2
 _MOST_BOUNCES = 30
 _ROLLS_BELOW_MPS = 0.25  # a rebound of 3 mm: the ball no longer leaves the grass
 
@@ -125,11 +124,11 @@ def _bounce(level: Floats, down: Floats, spin: Floats, turf: TurfScale) -> tuple
     tangent = level * cos - down * sin
     normal = level * sin + down * cos
     e = turf.restitution * restitution(normal)
-    slides = FRICTION * normal * (1 + e) < 2 / 7 * (tangent + _RADIUS_M * spin)
-    rolled = 5 / 7 * tangent - 2 / 7 * _RADIUS_M * spin
+    slides = FRICTION * normal * (1 + e) < 2 / 7 * (tangent + BALL_RADIUS_M * spin)
+    rolled = 5 / 7 * tangent - 2 / 7 * BALL_RADIUS_M * spin
     after_tangent = np.where(slides, tangent - FRICTION * normal * (1 + e), rolled)
-    slid_spin = spin - 5 * FRICTION / (2 * _RADIUS_M) * normal * (1 + e)
-    after_spin = np.where(slides, slid_spin, -rolled / _RADIUS_M)
+    slid_spin = spin - 5 * FRICTION / (2 * BALL_RADIUS_M) * normal * (1 + e)
+    after_spin = np.where(slides, slid_spin, -rolled / BALL_RADIUS_M)
     up = e * normal
     return (
         (after_tangent * cos - up * sin) * way,
@@ -155,6 +154,6 @@ def _run(level: Floats, down: Floats, spin: Floats, turf: TurfScale) -> tuple[Fl
         down = np.where(hops, up, down)
         run += np.where(hops, level * 2 * up / GRAVITY_MPS2, 0.0)
     # sliding ends in rolling at 5/7 of the contact point's share; the roll then slows evenly
-    rolling = np.clip(5 / 7 * level - 2 / 7 * _RADIUS_M * spin, -FASTEST_ROLL_MPS, FASTEST_ROLL_MPS)
+    rolling = np.clip(5 / 7 * level - 2 / 7 * BALL_RADIUS_M * spin, -FASTEST_ROLL_MPS, FASTEST_ROLL_MPS)
     run = run + rolling * np.abs(rolling) / (2 * ROLL_DECELERATION_MPS2)
     return np.clip(run, -GREATEST_RUN_M, GREATEST_RUN_M), clamped | (np.abs(run) > GREATEST_RUN_M)

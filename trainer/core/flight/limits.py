@@ -5,7 +5,6 @@ Outside these ranges nothing here was fitted or compared, so a value there is re
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -13,10 +12,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from trainer.core.bag import GREATEST_GRIP_DOWN_M
+from trainer.core.conditions import AIR_PRESSURE_PA, AIR_TEMPERATURE_K, GREATEST_WIND_MPS
+from trainer.core.constants import DEGREE_RAD, RPM_RAD_S
 from trainer.core.errors import InputError
 from trainer.core.units import range_words
 
 Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 
 class Limit(NamedTuple):
@@ -27,26 +29,23 @@ class Limit(NamedTuple):
     unit: str
 
 
-_RPM = math.pi / 30
-_DEGREE = math.pi / 180
-
 LIMITS: Mapping[str, Limit] = {
     "ball speed": Limit(5.0, 100.0, "m/s"),
-    "launch angle": Limit(-5 * _DEGREE, 70 * _DEGREE, "deg"),
-    "spin": Limit(0.0, 15000 * _RPM, "rpm"),
-    "start direction": Limit(-45 * _DEGREE, 45 * _DEGREE, "deg"),
-    "axis tilt": Limit(-60 * _DEGREE, 60 * _DEGREE, "deg"),
-    "wind speed": Limit(0.0, 40.0, "m/s"),
+    "launch angle": Limit(-5 * DEGREE_RAD, 70 * DEGREE_RAD, "deg"),
+    "spin": Limit(0.0, 15000 * RPM_RAD_S, "rpm"),
+    "start direction": Limit(-45 * DEGREE_RAD, 45 * DEGREE_RAD, "deg"),
+    "axis tilt": Limit(-60 * DEGREE_RAD, 60 * DEGREE_RAD, "deg"),
+    "wind speed": Limit(0.0, GREATEST_WIND_MPS, "m/s"),
     "wind reading height": Limit(0.5, 100.0, "m"),
     "roughness length": Limit(1e-4, 0.3, "m"),
-    "air temperature": Limit(243.15, 323.15, "C"),
-    "air pressure": Limit(50e3, 110e3, "kPa"),
+    "air temperature": Limit(*AIR_TEMPERATURE_K, "C"),
+    "air pressure": Limit(*AIR_PRESSURE_PA, "kPa"),
     "relative humidity": Limit(0.0, 1.0, "1"),
     "altitude": Limit(-500.0, 5500.0, "m"),
     "drag factor": Limit(0.5, 2.0, "1"),
     "lift factor": Limit(0.5, 2.0, "1"),
     "target height": Limit(-60.0, 60.0, "m"),
-    "loft": Limit(5 * _DEGREE, 70 * _DEGREE, "deg"),
+    "loft": Limit(5 * DEGREE_RAD, 70 * DEGREE_RAD, "deg"),
     "grip-down": Limit(0.0, GREATEST_GRIP_DOWN_M, "cm"),
     "club length": Limit(0.6, 1.3, "in"),
     "carry": Limit(1.0, 400.0, "m"),
@@ -54,6 +53,11 @@ LIMITS: Mapping[str, Limit] = {
 """Accepted range of every input, by its name."""
 
 _ROUNDING = 1e-9  # a limit typed in degrees or rpm must not fail by the last bit of its conversion
+
+
+def with_last_axis(values: ArrayLike) -> Floats:
+    """`values` as float64 with a last axis of one, for what is flown of each of them."""
+    return np.asarray(values, dtype=np.float64)[..., None]
 
 
 def require_limit(values: ArrayLike, name: str) -> Floats:

@@ -5,12 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from trainer.core.constants import BALL_DIAMETER_M
+from trainer.core.constants import BALL_RADIUS_M
 from trainer.core.flight.delivery import Delivery, ball_speed_for_still_carry
 from trainer.core.flight.limits import LIMITS, require_finite
 from trainer.core.flight.trajectory import Launch, fly
-
-_RADIUS_M = BALL_DIAMETER_M / 2
 
 
 def shifted(prior: Delivery, launch_rad: ArrayLike, log_spin_ratio: ArrayLike) -> Delivery:
@@ -25,9 +23,9 @@ def shifted(prior: Delivery, launch_rad: ArrayLike, log_spin_ratio: ArrayLike) -
     angle = np.clip(angle + require_finite(launch_rad, "launch angle"), low, high)
     ratio = ratio * np.exp(require_finite(log_spin_ratio, "spin"))
     speed = ball_speed_for_still_carry(fly(launch).carry_m, angle, ratio)
-    own = Launch(speed, angle, ratio * speed / _RADIUS_M, launch.start_direction_rad, launch.axis_tilt_rad)
+    own = Launch(speed, angle, ratio * speed / BALL_RADIUS_M, launch.start_direction_rad, launch.axis_tilt_rad)
     return Delivery(own, prior.launch_sd_rad, prior.log_spin_sd, prior.log_ball_speed_sd, prior.scatter)
 
 
 def _spin_ratio(launch: Launch) -> NDArray[np.float64]:
-    return np.asarray(np.asarray(launch.spin_rad_s) * _RADIUS_M / np.asarray(launch.ball_speed_mps))
+    return np.asarray(np.asarray(launch.spin_rad_s) * BALL_RADIUS_M / np.asarray(launch.ball_speed_mps))

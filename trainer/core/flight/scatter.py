@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
+from trainer.core.constants import DEGREE_RAD
 from trainer.core.flight.aerodynamics import BallFactors
 from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.limits import LIMITS, Floats
+from trainer.core.flight.limits import LIMITS, Floats, with_last_axis
 from trainer.core.flight.trajectory import NOMINAL, Flight, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-_DEGREE = np.pi / 180
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +23,10 @@ class StrikeSpread:
     """
 
     log_ball_speed: float = 0.026
-    launch_rad: float = 1.2 * _DEGREE
+    launch_rad: float = 1.2 * DEGREE_RAD
     log_spin: float = 0.08
-    start_direction_rad: float = 2.3 * _DEGREE
-    axis_tilt_rad: float = 4.5 * _DEGREE
+    start_direction_rad: float = 2.3 * DEGREE_RAD
+    axis_tilt_rad: float = 4.5 * DEGREE_RAD
 
 
 CLUB_GOLFER = StrikeSpread()
@@ -46,7 +44,6 @@ class Scatter:
     apex_sd_m: Floats
     flight_sd_s: Floats
     carry_side_correlation: Floats
-    carry_apex_correlation: Floats
 
 
 def strike_scatter(
@@ -62,19 +59,8 @@ def strike_scatter(
     eleven flights a cell and wind, no random draw. Raises InputError outside the flight's ranges.
     """
     points = _strikes(delivery, spread)
-    flight = fly(points, _with_axis(wind), air, BallFactors(_axis(ball.drag), _axis(ball.lift)))
+    flight = fly(points, wind.for_strikes(), air, BallFactors(with_last_axis(ball.drag), with_last_axis(ball.lift)))
     return _moments(flight)
-
-
-def _axis(values: ArrayLike) -> Floats:
-    """A new last axis for the strikes, so that cells and winds still broadcast from the right."""
-    return np.asarray(values, dtype=np.float64)[..., None]
-
-
-def _with_axis(wind: WindField) -> WindField:
-    return WindField(
-        _axis(wind.along_mps), _axis(wind.across_mps), _axis(wind.height_m), _axis(wind.roughness_m), wind.profile
-    )
 
 
 def _strikes(delivery: Delivery, spread: StrikeSpread) -> Launch:
@@ -83,14 +69,14 @@ def _strikes(delivery: Delivery, spread: StrikeSpread) -> Launch:
     signs = np.zeros((5, 11))
     for row in range(5):
         signs[row, 1 + 2 * row], signs[row, 2 + 2 * row] = 1.0, -1.0
-    unit = np.sqrt(3.0) * _axis(delivery.scatter) * signs.reshape(5, *(1,) * np.ndim(delivery.scatter), 11)
+    unit = np.sqrt(3.0) * with_last_axis(delivery.scatter) * signs.reshape(5, *(1,) * np.ndim(delivery.scatter), 11)
     low, high, _ = LIMITS["launch angle"]
     return Launch(
-        _axis(launch.ball_speed_mps) * np.exp(spread.log_ball_speed * unit[0]),
-        np.clip(_axis(launch.launch_rad) + spread.launch_rad * unit[1], low, high),
-        _axis(launch.spin_rad_s) * np.exp(spread.log_spin * unit[2]),
-        _axis(launch.start_direction_rad) + spread.start_direction_rad * unit[3],
-        _axis(launch.axis_tilt_rad) + spread.axis_tilt_rad * unit[4],
+        with_last_axis(launch.ball_speed_mps) * np.exp(spread.log_ball_speed * unit[0]),
+        np.clip(with_last_axis(launch.launch_rad) + spread.launch_rad * unit[1], low, high),
+        with_last_axis(launch.spin_rad_s) * np.exp(spread.log_spin * unit[2]),
+        with_last_axis(launch.start_direction_rad) + spread.start_direction_rad * unit[3],
+        with_last_axis(launch.axis_tilt_rad) + spread.axis_tilt_rad * unit[4],
     )
 
 
@@ -105,7 +91,6 @@ def _moments(flight: Flight) -> Scatter:
         sd_apex,
         sd_time,
         _correlation(_covariance(carry, side), sd_carry * sd_side),
-        _correlation(_covariance(carry, apex), sd_carry * sd_apex),
     )
 
 

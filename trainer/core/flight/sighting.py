@@ -10,17 +10,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
-from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import BallFactors
-from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.limits import LIMITS, Floats, require_finite, require_limit
+from trainer.core.flight.delivery import Delivery, launch_of
+from trainer.core.flight.limits import LIMITS, Floats, Mask, require_finite
 from trainer.core.flight.trajectory import NOMINAL, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-Mask = NDArray[np.bool_]
 
 
 class Sight(StrEnum):
@@ -67,12 +64,14 @@ def strike_from_sight(
 
     Ball speed and launch are the unknowns; spin follows both, as all three follow the club's speed and the loft it
     delivers. Newton's method on logs from the delivery. A pair that no strike within 2.5 times the delivery explains,
-    or that hardly distinguishes strikes, is left untold. Raises InputError for inputs out of range.
+    that hardly distinguishes strikes, or of which one is no carry or no sight of a flight, is left untold: one such
+    ball spoils no other. Raises InputError for what is not a number, and for a wind or an air out of range.
     """
-    launch = delivery.launch if isinstance(delivery, Delivery) else delivery
-    carry, second = np.broadcast_arrays(require_limit(carry_m, "carry"), require_finite(seen, "what was seen"))
-    if not (second > 0).all():
-        raise InputError("a time in the air or a height is not positive", "", "give more than 0")
+    launch = launch_of(delivery)
+    carry, second = np.broadcast_arrays(require_finite(carry_m, "carry"), require_finite(seen, "what was seen"))
+    low, high, _ = LIMITS["carry"]
+    flew = (carry >= low) & (carry <= high) & (second > 0)
+    carry, second = np.where(flew, carry, low), np.where(flew, second, 1.0)
     parts = np.broadcast_arrays(
         carry, second, launch.ball_speed_mps, launch.launch_rad, launch.spin_rad_s,
         wind.along_mps, wind.across_mps, wind.height_m, wind.roughness_m, ball.drag, ball.lift,
@@ -80,7 +79,9 @@ def strike_from_sight(
     rows = np.array([np.ravel(part) for part in parts], dtype=np.float64)
     solver = _Solver(rows[2:], sight, wind.profile == "log", air)
     x, jacobian, found = solver.solve(np.log(rows[:2]))
-    return solver.sighting(rows[:2], x, jacobian, found, parts[0].shape)
+    shape = parts[0].shape
+    found &= np.broadcast_to(flew, shape).ravel()
+    return solver.sighting(rows[:2], x, jacobian, found, shape)
 
 
 class _Solver:

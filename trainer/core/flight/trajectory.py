@@ -8,13 +8,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from trainer.core.conditions import REFERENCE_AIR, Air
-from trainer.core.constants import BALL_DIAMETER_M, BALL_MASS_KG
+from trainer.core.constants import BALL_DIAMETER_M, BALL_MASS_KG, BALL_RADIUS_M
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import REYNOLDS_UNIT, BallFactors, CoefficientSet, bearman_harvey
 from trainer.core.flight.air import air_density_kg_m3, dynamic_viscosity_pa_s
 from trainer.core.flight.integrator import (
     DEFAULT_STEPS,
-    RADIUS_M,
     RIM,
     VX,
     VY,
@@ -140,7 +139,7 @@ def _batch(rows: list[Floats], per_coefficient: float, logarithmic: bool) -> Bat
     ahead, right = np.cos(direction), np.sin(direction)
     nothing = np.zeros_like(speed)
     state = np.stack([
-        nothing, nothing, nothing, speed * level * ahead, speed * level * right, speed * up, RADIUS_M * spin
+        nothing, nothing, nothing, speed * level * ahead, speed * level * right, speed * up, BALL_RADIUS_M * spin
     ])  # fmt: skip
     # lift points along axis × velocity: up for plain backspin, to the right for the tilted part
     flat, tilted = np.cos(tilt), np.sin(tilt)
@@ -169,7 +168,7 @@ def _flight(pieces: list[Landed], shape: tuple[int, ...]) -> Flight:
         descent_rad=shaped(np.arctan2(-velocity[2], level)),
         landing_speed_mps=shaped(np.hypot(level, velocity[2])),
         landing_velocity_mps=np.ascontiguousarray(velocity.T).reshape(*shape, 3),
-        landing_spin_rad_s=shaped(state[RIM] / RADIUS_M),
+        landing_spin_rad_s=shaped(state[RIM] / BALL_RADIUS_M),
     )
 
 

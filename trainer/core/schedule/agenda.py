@@ -14,8 +14,8 @@ from trainer.core.bag import Bag, Swing
 from trainer.core.conditions import Conditions, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.schedule.ages import JUNIOR_MOST_MINUTES, MOST_BALLS
-from trainer.core.schedule.assembly import NEAR_FLAG, Assembly, loosening, stages_of
-from trainer.core.schedule.balls import Agenda, AgendaBall, Called, SwappedBlock
+from trainer.core.schedule.assembly import Assembly, loosening, stages_of
+from trainer.core.schedule.balls import Agenda, AgendaBall
 from trainer.core.schedule.block import Block, CarryOf
 from trainer.core.schedule.budget import Sharing, balls_within, share_out
 from trainer.core.schedule.drills import WARM_UP
@@ -30,7 +30,7 @@ from trainer.core.units import UnitChoice
 if TYPE_CHECKING:
     import numpy as np
 
-__all__ = ["NEAR_FLAG", "Agenda", "AgendaBall", "Called", "SwappedBlock", "build_agenda", "put_together"]
+__all__ = ["Agenda", "AgendaBall", "build_agenda", "put_together"]
 
 
 def build_agenda(

@@ -6,8 +6,6 @@ from collections.abc import Mapping
 
 from trainer.core.profile import AgeBand
 
-__all__ = ["JUNIOR_MIX_SHARE", "JUNIOR_MOST_GRIP_M", "JUNIOR_MOST_MINUTES", "MOST_BALLS", "AgeBand"]
-
 MOST_BALLS: Mapping[AgeBand, int] = {
     AgeBand.UNDER_11: 30,
     AgeBand.FROM_11: 40,

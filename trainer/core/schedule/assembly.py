@@ -17,7 +17,7 @@ from trainer.core.schedule.drills import WARM_UP, drill_named
 from trainer.core.schedule.fitting import Evening, Fitted
 from trainer.core.schedule.progress import standings, swings_seen_low
 from trainer.core.schedule.prompts import is_feel_only
-from trainer.core.schedule.stages import Order, Stage, order_of_counts, order_of_levels
+from trainer.core.schedule.stages import STAGES, Order, Stage, order_of_counts, order_of_levels
 from trainer.core.schedule.telling import LOOK_AGAIN_SHOTS, Line, Telling, Told
 from trainer.core.units import UnitChoice
 
@@ -29,7 +29,6 @@ NEAR_FLAG = 0.1
 
 _WARM_UP_SWINGS = (Swing.HALF, Swing.THREE_QUARTER, Swing.FULL)
 _RANDOM = {Stage.MIX, Stage.TEST}
-_LEVELS_OF_STAGE = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
 _SKILL_INSTEAD = "landing box"
 
 
@@ -192,7 +191,7 @@ def _own_stage(fitted: Fitted, known: dict[Cell, Stage]) -> Stage:
         return kind.stage
     if len(cells) < len(fitted.shots.cells):
         cells.append(kind.stage)
-    return _LEVELS_OF_STAGE[min(_LEVELS_OF_STAGE.index(stage) for stage in cells)]
+    return STAGES[min(STAGES.index(stage) for stage in cells)]
 
 
 def loosening(clubs: list[str], count: int, units: UnitChoice, cue: str = "", place: int = -1) -> list[AgendaBall]:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from trainer.core.bag import Swing
+from trainer.core.constants import INCH_M, MPH_MPS
 from trainer.core.schedule.drill_kind import DrillKind, Fit, Use
 from trainer.core.schedule.stages import Order, Stage
 from trainer.core.schedule.wind_gate import WindGate
 
-_ONE_INCH_M = 0.0254
-_FIVE_MPH_MPS = 5 * 0.44704
+_FIVE_MPH_MPS = 5 * MPH_MPS
 _CARRY_AND_SIDE = ("carry or zone", "side or zone", "mishit")
 
 MEASURING: tuple[DrillKind, ...] = (
@@ -97,7 +97,7 @@ MEASURING: tuple[DrillKind, ...] = (
         cautions=("Ball too far back means a steep strike that jars the wrists: a little back is enough.",),
         any_wind=True,
         stage=Stage.SETTLE,
-        grips_m=(_ONE_INCH_M,),
+        grips_m=(INCH_M,),
         swings=(Swing.THREE_QUARTER,),
         by_gain=True,
     ),
@@ -161,7 +161,7 @@ MEASURING: tuple[DrillKind, ...] = (
         cautions=("Both ends only on an empty range, with the staff in charge and their leave.",),
         wind=WindGate(along_at_least_mps=_FIVE_MPH_MPS),
         stage=Stage.STEP,
-        grips_m=(_ONE_INCH_M,),
+        grips_m=(INCH_M,),
         swings=(Swing.THREE_QUARTER,),
         turns=("into the wind", "with the wind"),
     ),
@@ -200,7 +200,7 @@ MEASURING: tuple[DrillKind, ...] = (
         harder="six different cells",
         any_wind=True,
         stage=Stage.TEST,
-        grips_m=(_ONE_INCH_M,),
+        grips_m=(INCH_M,),
         swings=(Swing.THREE_QUARTER,),
     ),
 )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from trainer.core.bag import Swing
+from trainer.core.constants import INCH_M, MPH_MPS
 from trainer.core.schedule.drill_kind import DrillKind, Use
 from trainer.core.schedule.stages import Stage
 from trainer.core.schedule.wind_gate import WindGate
 
-_ONE_INCH_M = 0.0254
-_FOUR_MPH_MPS = 4 * 0.44704
-_SIX_MPH_MPS = 6 * 0.44704
+_FOUR_MPH_MPS = 4 * MPH_MPS
+_SIX_MPH_MPS = 6 * MPH_MPS
 _CARRY_AND_SIDE = ("carry or zone", "side or zone", "mishit")
 _LOW = (Swing.THREE_QUARTER,)
 
@@ -71,7 +71,7 @@ LOW_FLIGHT: tuple[DrillKind, ...] = (
         any_wind=True,
         teaches_low_flight=True,
         stage=Stage.SETTLE,
-        grips_m=(_ONE_INCH_M,),
+        grips_m=(INCH_M,),
         swings=_LOW,
     ),
 )
@@ -94,7 +94,7 @@ SKILL: tuple[DrillKind, ...] = (
         harder="a narrower gap, or mixed clubs",
         cautions=("No canes with juniors, and none within reach of a swing: balls and shafts come back.",),
         any_wind=True,
-        grips_m=(_ONE_INCH_M,),
+        grips_m=(INCH_M,),
         swings=_LOW,
     ),
     DrillKind(
@@ -112,7 +112,7 @@ SKILL: tuple[DrillKind, ...] = (
         easier="one club",
         harder="change the club every ball",
         wind=WindGate(across_at_least_mps=_FOUR_MPH_MPS),
-        grips_m=(0.0, _ONE_INCH_M),
+        grips_m=(0.0, INCH_M),
         swings=_LOW,
     ),
     DrillKind(
@@ -146,7 +146,7 @@ SKILL: tuple[DrillKind, ...] = (
         balls=10,
         easier="a line fifteen yards short",
         harder="a line five yards short",
-        grips_m=(_ONE_INCH_M,),
+        grips_m=(INCH_M,),
         swings=_LOW,
     ),
     DrillKind(
@@ -163,7 +163,7 @@ SKILL: tuple[DrillKind, ...] = (
         balls=12,
         easier="a bigger box",
         harder="a smaller box",
-        grips_m=(0.0, _ONE_INCH_M),
+        grips_m=(0.0, INCH_M),
         swings=_LOW,
     ),
     DrillKind(
@@ -181,7 +181,7 @@ SKILL: tuple[DrillKind, ...] = (
         easier="short or long only",
         harder="carry to five yards",
         any_wind=True,
-        grips_m=(0.0, _ONE_INCH_M),
+        grips_m=(0.0, INCH_M),
         swings=_LOW,
     ),
     DrillKind(
@@ -233,7 +233,7 @@ SKILL: tuple[DrillKind, ...] = (
         easier="as many waits as you like",
         harder="no wait",
         wind=WindGate(speed_at_least_mps=_SIX_MPH_MPS),
-        grips_m=(_ONE_INCH_M,),
+        grips_m=(INCH_M,),
         swings=_LOW,
     ),
     DrillKind(
@@ -269,7 +269,7 @@ SKILL: tuple[DrillKind, ...] = (
         easier="big greens",
         harder="trouble on one side",
         stage=Stage.TEST,
-        grips_m=(0.0, _ONE_INCH_M),
+        grips_m=(0.0, INCH_M),
         swings=(Swing.FULL, Swing.THREE_QUARTER),
     ),
 )

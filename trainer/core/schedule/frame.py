@@ -20,7 +20,7 @@ from trainer.core.schedule.drills import WARM_UP
 from trainer.core.schedule.fitting import Evening, fit_blocks
 from trainer.core.schedule.information import choose_balls
 from trainer.core.schedule.progress import Standing, standings, swings_seen_low
-from trainer.core.schedule.stages import Order, Stage
+from trainer.core.schedule.stages import STAGES, Order, Stage
 
 LEAST_WORKING_BALLS = 15
 """A session with fewer balls after the warm-up is the plan's alone."""
@@ -30,7 +30,6 @@ LOW_FLIGHT_BALLS = 6
 SINGLE_SHOT_BALLS = 3
 _PRACTISED_SHARE = 0.5
 _COLD_BALLS = 2
-_STAGES = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +201,7 @@ def _probe(
 
 
 def _how_far(standing: Standing) -> tuple[bool, int]:
-    return standing.mastered, _STAGES.index(standing.stage)
+    return standing.mastered, STAGES.index(standing.stage)
 
 
 def _ordinal(standing: Standing) -> int:

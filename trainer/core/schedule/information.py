@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainer.core.bag import Cell
+from trainer.core.constants import YARD_M
 from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import Floats, Ints
 
@@ -34,7 +35,7 @@ Z80 = 1.2815515655446004
 Z50 = 0.6744897501960817
 """Half-width of its central half."""
 
-GOAL_HALF_WIDTH_M = 4 * 0.9144
+GOAL_HALF_WIDTH_M = 4 * YARD_M
 """How well a carry is to be known beyond the floor, ± at 80 % (common practice)."""
 
 MANY = 1000.0
@@ -287,7 +288,6 @@ class Choice:
 
     cell: int
     direction: int
-    gain_m2: float
     tells_of: int
     half_width_m: float
 
@@ -329,7 +329,7 @@ def choose_on(
             break
         most = int(np.argmax(outlook.falls_m2(best)))
         direction, cell = divmod(best, count)
-        chosen.append(Choice(cell, direction, gain, int(wanted[most]), float(outlook.half_width_m[most])))
+        chosen.append(Choice(cell, direction, int(wanted[most]), float(outlook.half_width_m[most])))
         outlook.hit(best)
         left[cell] -= 1
     return tuple(chosen)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from trainer.core.schedule.ages import AgeBand
+from trainer.core.profile import AgeBand
 from trainer.core.schedule.information import GOAL_HALF_WIDTH_M, Beliefs
 from trainer.core.schedule.progress import ADULT_RULES, JUNIOR_RULES, PastShot, StageRules
 

@@ -42,18 +42,6 @@ def balls_for_spread(spread: float, wanted: float) -> int:
     return max(LEAST_BALLS, math.ceil((_Z_SUM / ratio) ** 2))
 
 
-def balls_for_share(share: float, wanted: float) -> int:
-    """Balls each to show that a share of successes has become `wanted`.
-
-    n = 2·((z_a + z_b) / (2·asin√wanted − 2·asin√share))². Source: Cohen 1988, Statistical Power Analysis, ch. 6.
-    Raises InputError where they are equal or not within 0 and 1.
-    """
-    if not (0.0 <= share <= 1.0 and 0.0 <= wanted <= 1.0) or share == wanted:
-        raise InputError("these are not two shares", "power", "give two different numbers from 0 to 1")
-    effect = 2 * math.asin(math.sqrt(wanted)) - 2 * math.asin(math.sqrt(share))
-    return max(LEAST_BALLS, math.ceil(2 * (_Z_SUM / effect) ** 2))
-
-
 @dataclass(frozen=True, slots=True)
 class Question:
     """Something an evening might show, in a few words, and the balls it needs of each kind."""

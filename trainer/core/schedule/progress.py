@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from trainer.core.bag import Cell, Swing
-from trainer.core.schedule.stages import Stage
+from trainer.core.schedule.stages import STAGES, Stage
 
 T80_11_DF = 1.3634303
 """The 90 % point of Student's t with 11 degrees of freedom; more balls make it a little wide, never narrow."""
@@ -21,7 +21,6 @@ RETEST_AFTER = (timedelta(days=7), timedelta(days=21), timedelta(days=42))
 OVERDUE_AFTER = timedelta(days=21)
 """A cell that is still being learned is overdue when it was left alone for so long."""
 
-_ORDER = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
 _RETEST_BALLS = 3
 _SIGNS, _SIGNS_LEAST, _SIGNS_SHARE = 5, 3, 0.6
 
@@ -61,8 +60,7 @@ JUNIOR_RULES = StageRules(least=18, pass_error=0.13, back_error=0.18)
 class Standing:
     """A cell's stage, the balls it has had, its last day, and when it is due again (None: nothing is known of it).
 
-    `mastered` says that it passed its test; `mean_error` is that of the last balls of the stage, None below two, and
-    `recent` are the sizes of their errors.
+    `mastered` says that it passed its test; `recent` are the sizes of the errors of the last balls of the stage.
     """
 
     stage: Stage = Stage.SETTLE
@@ -70,7 +68,6 @@ class Standing:
     last_day: date | None = None
     due: date | None = None
     mastered: bool = False
-    mean_error: float | None = None
     recent: tuple[float, ...] = field(default=(), compare=False)
 
     def is_overdue(self, today: date) -> bool:
@@ -110,9 +107,8 @@ def standing_of(shots: Iterable[PastShot], rules: StageRules = ADULT_RULES) -> S
             if moved is not stage:
                 stage, window = moved, []
     due = mastered.due if mastered else None if last_day is None else last_day + OVERDUE_AFTER
-    mean = math.fsum(window) / len(window) if len(window) > 1 else None
     here = Stage.TEST if mastered else stage
-    return Standing(here, balls, last_day, due, mastered is not None, mean, tuple(window))
+    return Standing(here, balls, last_day, due, mastered is not None, tuple(window))
 
 
 def standings(past: Iterable[PastShot], rules: StageRules = ADULT_RULES) -> dict[Cell, Standing]:
@@ -173,9 +169,9 @@ def _moved(stage: Stage, window: Sequence[float], rules: StageRules) -> Stage | 
     if len(window) < rules.least:
         return stage
     low, high = mean_interval(window)
-    at = _ORDER.index(stage)
+    at = STAGES.index(stage)
     if high <= rules.pass_error:
-        return None if stage is Stage.TEST else _ORDER[at + 1]
+        return None if stage is Stage.TEST else STAGES[at + 1]
     if low >= rules.back_error:
-        return _ORDER[max(at - 1, 0)]
+        return STAGES[max(at - 1, 0)]
     return stage

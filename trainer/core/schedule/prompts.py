@@ -12,11 +12,10 @@ from datetime import datetime, timedelta
 
 from trainer.core.bag import Swing
 from trainer.core.conditions import Conditions, Surface, Turf, Wind, WindKnowledge
-from trainer.core.constants import OPEN_COURSE_ROUGHNESS_M
+from trainer.core.constants import OPEN_COURSE_ROUGHNESS_M, ZERO_CELSIUS_K
 from trainer.core.units import UnitChoice, from_si, to_si
 
 _DEFER = "the facility's decision always wins"
-_ZERO_C_K = 273.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +98,11 @@ def felt_temperature_k(conditions: Conditions) -> float:
         return air_k
     rise = math.log(10.0 / OPEN_COURSE_ROUGHNESS_M) / math.log(max(wind.height_m, 0.5) / OPEN_COURSE_ROUGHNESS_M)
     speed_kmh = wind.speed_mps * rise * 3.6
-    air_c = air_k - _ZERO_C_K
+    air_c = air_k - ZERO_CELSIUS_K
     if air_c > 10.0 or speed_kmh < 4.8:
         return air_k
     root: float = speed_kmh**0.16
-    return _ZERO_C_K + 13.12 + 0.6215 * air_c - 11.37 * root + 0.3965 * air_c * root
+    return ZERO_CELSIUS_K + 13.12 + 0.6215 * air_c - 11.37 * root + 0.3965 * air_c * root
 
 
 def share_in_the_cold(conditions: Conditions, limits: SafetyLimits = DEFAULT_LIMITS) -> float:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from trainer.core.bag import Bag, Cell
 from trainer.core.conditions import Conditions
+from trainer.core.constants import YARD_M
 from trainer.core.errors import InputError
 from trainer.core.schedule.agenda import put_together
 from trainer.core.schedule.balls import Agenda, AgendaBall
@@ -23,7 +24,7 @@ from trainer.core.units import UnitChoice
 if TYPE_CHECKING:
     import numpy as np
 
-NOTICEABLE_M = 2 * 0.9144
+NOTICEABLE_M = 2 * YARD_M
 """A target that moves by less is said to be the same."""
 
 NOTHING_CHANGES = ("nothing changes",)

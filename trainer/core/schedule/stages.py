@@ -23,6 +23,10 @@ class Stage(StrEnum):
     TEST = "test"
 
 
+STAGES = (Stage.SETTLE, Stage.STEP, Stage.MIX, Stage.TEST)
+"""The stages that a shot climbs, in order."""
+
+
 class Order(StrEnum):
     """What a drill asks of the order: its stage's, whole sets of every level shuffled, or levels in turn."""
 

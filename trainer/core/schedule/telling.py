@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.core.bag import Cell
+from trainer.core.constants import YARD_M
 from trainer.core.estimate.evidence import Ints
 from trainer.core.schedule.balls import Called
 from trainer.core.schedule.block import shot_in_words
@@ -25,7 +26,7 @@ from trainer.core.schedule.information import (
 from trainer.core.schedule.knowledge import Knowledge
 from trainer.core.units import UnitChoice
 
-WORTH_M = 0.5 * 0.9144
+WORTH_M = 0.5 * YARD_M
 """Balls that narrow nothing by more than half a yard teach nothing that a player could use."""
 
 LOOK_AGAIN_SHOTS = 10

@@ -1,4 +1,4 @@
-"""The wind effect and its slopes for many cells in many winds; the way back is `inverse`."""
+"""The wind effect and its slopes for many cells in many winds, and what misreading costs. The way back: `inverse`."""
 
 from __future__ import annotations
 
@@ -11,14 +11,11 @@ from trainer.core.conditions import REFERENCE_AIR, Air, Turf
 from trainer.core.constants import OPEN_COURSE_ROUGHNESS_M
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import BallFactors
-from trainer.core.flight.delivery import Delivery
-from trainer.core.flight.inverse import StillAir, ball_speed_for_carry, still_air_carry
+from trainer.core.flight.delivery import Delivery, launch_of
 from trainer.core.flight.landing import run_out
-from trainer.core.flight.limits import LIMITS, Floats, require_finite, require_limit
+from trainer.core.flight.limits import LIMITS, Floats, require_finite, require_limit, with_last_axis
 from trainer.core.flight.trajectory import NOMINAL, Flight, Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-__all__ = ["StillAir", "WindEffects", "ball_speed_for_carry", "misreading_m", "still_air_carry", "wind_effects"]
 
 _STEP_MPS = 0.25
 
@@ -59,7 +56,7 @@ def wind_effects(
 
     Five flights a cell and wind, one a cell. Raises InputError outside the flight's ranges.
     """
-    launch = deliveries.launch if isinstance(deliveries, Delivery) else deliveries
+    launch = launch_of(deliveries)
     along, across = np.asarray(along_mps, dtype=np.float64), np.asarray(across_mps, dtype=np.float64)
     along, across = _inside_the_limit(along, across)
     # a wind near the limit still has slopes: step inwards
@@ -67,10 +64,10 @@ def wind_effects(
     winds = WindField(
         along[..., None] + _STEP_MPS * inward_along[..., None] * np.array([0.0, 1.0, 2.0, 0.0, 0.0]),
         across[..., None] + _STEP_MPS * inward_across[..., None] * np.array([0.0, 0.0, 0.0, 1.0, 2.0]),
-        np.asarray(height_m, dtype=np.float64)[..., None],
-        np.asarray(roughness_m, dtype=np.float64)[..., None],
+        with_last_axis(height_m),
+        with_last_axis(roughness_m),
     )
-    factors = BallFactors(np.asarray(ball.drag)[..., None], np.asarray(ball.lift)[..., None])
+    factors = BallFactors(with_last_axis(ball.drag), with_last_axis(ball.lift))
     flights = fly(_with_axis(launch), winds, air, factors)
     middle = _first(flights)
     still = np.broadcast_to(fly(launch, STILL, REFERENCE_AIR, ball).carry_m, middle.carry_m.shape)
@@ -101,7 +98,7 @@ def _inside_the_limit(along: Floats, across: Floats) -> tuple[Floats, Floats]:
 
 def _with_axis(launch: Launch) -> Launch:
     parts = (getattr(launch, field.name) for field in fields(launch))
-    return Launch(*(np.asarray(part, dtype=np.float64)[..., None] for part in parts))
+    return Launch(*map(with_last_axis, parts))
 
 
 def _first(flights: Flight) -> Flight:
@@ -132,7 +129,7 @@ def misreading_m(
     The direction stays as read; all inputs broadcast. Raises InputError for a calm, which has no direction, and for a
     wind read so that it would be less than nothing.
     """
-    launch = deliveries.launch if isinstance(deliveries, Delivery) else deliveries
+    launch = launch_of(deliveries)
     along, across = require_finite(along_mps, "wind"), require_finite(across_mps, "wind")
     speed = np.hypot(along, across)
     if not (speed > 0).all():

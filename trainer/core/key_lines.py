@@ -1,4 +1,4 @@
-"""The line on which each key of a TOML text stands, for error messages.
+"""The line on which each key of a TOML text stands, and its path as an error shows it.
 
 The text is known to be valid TOML. A key inside a value (an inline table, an array over several lines) has no line
 of its own: the line of the key that holds it is given.
@@ -13,6 +13,7 @@ Path = tuple[str | int, ...]
 _BARE = r"""[A-Za-z0-9_\-]+|"(?:\\.|[^"\\\n])*"|'[^'\n]*'"""
 _KEY = re.compile(rf"(?:{_BARE})(?:[ \t]*\.[ \t]*(?:{_BARE}))*")
 _PART = re.compile(_BARE)
+_BLANK = re.compile(r"[ \t\n]*")
 _HEADER = re.compile(r"\[\[?[ \t]*")
 _TOKEN = re.compile(
     r'"{3}(?:\\.|[^\\])*?"{3,5}'
@@ -53,6 +54,11 @@ def line_of(path: Path, lines: dict[Path, int]) -> int:
     return lines[path]
 
 
+def shown_path(path: Path) -> str:
+    """`block[1].drill`: what stands in a list counts from 1, as people do."""
+    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path).removeprefix(".")
+
+
 def _parts(key: str) -> Path:
     return tuple(part.strip("\"'") for part in _PART.findall(key))
 
@@ -90,6 +96,6 @@ def _end_of_statement(text: str, position: int, *, nested: bool) -> int:
 
 
 def _skip_blank(text: str, position: int, line: int) -> tuple[int, int]:
-    blank = re.compile(r"[ \t\n]*").match(text, position)
+    blank = _BLANK.match(text, position)
     end = blank.end() if blank else position
     return end, line + text.count("\n", position, end)

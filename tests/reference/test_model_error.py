@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from tests.reference.coefficient_sets import SHOTS, WINDS_MPS, table
+from tests.reference.model_error import FLIGHT_ERRORS, compare_sets
 from trainer.core.flight.aerodynamics import COEFFICIENT_SETS
-from trainer.core.flight.model_error import FLIGHT_ERRORS, compare_sets
 from trainer.core.flight.wind import WindField
 
 

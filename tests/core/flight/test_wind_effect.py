@@ -6,9 +6,9 @@ from trainer.core.conditions import Air, Turf
 from trainer.core.errors import InputError
 from trainer.core.flight.aerodynamics import BALL_CLASSES, BallFactors
 from trainer.core.flight.delivery import Delivery, reference_delivery
-from trainer.core.flight.still_air import misreading_m, wind_effects
 from trainer.core.flight.trajectory import fly
 from trainer.core.flight.wind import WindField
+from trainer.core.flight.wind_effect import misreading_m, wind_effects
 
 YARD = 0.9144
 INCH = 0.0254
