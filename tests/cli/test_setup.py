@@ -129,3 +129,11 @@ def test_an_age_band_is_kept_and_asked_for_by_name(player: Program, tmp_path: Pa
     assert "adult" in player("setup", "--age-band", "12").refused()
     assert player.json("setup", "--age-band", "adult")["age_band"] == "adult"
     assert player.json("setup", "--profile", str(path))["age_band"] == "11-13"
+
+
+def test_a_club_that_could_not_carry_so_far_is_refused_by_its_name(program: Program) -> None:
+    said = program("setup", "--from-carry", "7 iron=150yd", "--club", "9 iron=5deg, 36in, 320m").refused()
+    assert "9 iron" in said
+    program("setup", "--from-carry", "7 iron=150yd")
+    assert "9 iron" in program("setup", "--club", "9 iron=5deg, 36in, 320m").refused()
+    assert program.json("gaps")["cells"]

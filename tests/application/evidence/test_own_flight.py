@@ -153,6 +153,12 @@ def test_launch_data_without_a_carry_teach_and_a_computed_carry_is_not_told_twic
     assert told.flown_m[0] == pytest.approx(float(fly(measured).carry_m), rel=1e-6)
 
 
+def test_the_slowest_ball_that_may_be_entered_stops_no_estimate(store: Store) -> None:
+    recorder = begin(store, "kim", StatedConditions(wind=HEAD), BEGIN)
+    recorder.line("7 iron: 10 speed=5m/s launch=30 spin=3000", BEGIN)
+    assert len(observations(store)) == 1
+
+
 def test_where_there_is_no_wind_a_time_in_the_air_changes_nothing(store: Store) -> None:
     play(store, replace(HEAD, speed_mps=0.2), hang)
     assert np.abs(observations(store).own_wind_log).max() < 0.01

@@ -178,6 +178,15 @@ def lay_out(bag: Bag, hit: Sequence[Cell] = ()) -> Bench:
     return _lay_out(bag, tuple(cell for cell in sorted(set(hit) - usual) if cell.club in held))
 
 
+def require_flyable(bag: Bag) -> None:
+    """Raise InputError, naming the club, where no ball of a club's loft carries what is stated of it."""
+    for club in bag.clubs:
+        try:
+            reference_delivery(club.loft_rad, club.stock_carry_m, 0.0, Swing.FULL)
+        except InputError as problem:
+            raise InputError(problem.what, club.name, problem.remedy) from problem
+
+
 @lru_cache(maxsize=16)
 def _lay_out(bag: Bag, others: tuple[Cell, ...]) -> Bench:
     """Kept: solving every reference delivery takes longer than the rest of a figure's sums together."""
@@ -196,5 +205,9 @@ def _lay_out(bag: Bag, others: tuple[Cell, ...]) -> Bench:
         half=np.array([float(cell.swing is Swing.HALF) for cell in cells]),
     )
     swings = np.array([cell.swing for cell in cells], dtype=object)
-    deliveries = reference_delivery(loft_rad[club], stock_m[club], grip_m, swings)
+    try:
+        deliveries = reference_delivery(loft_rad[club], stock_m[club], grip_m, swings)
+    except InputError:
+        require_flyable(bag)
+        raise
     return Bench(cells, {cell: i for i, cell in enumerate(cells)}, arrays, deliveries)

@@ -173,9 +173,10 @@ class _Flights:
         )
         still = np.maximum(effects.carry_still_m, 1.0)
         spin_error = np.where(guessed, GUESSED_LOG_SPIN_SD, LOG_SPIN_SD)
+        slower = speed * np.exp(LOG_SPEED_SD * np.array([[-1.0], [0.0], [0.0]]))
         less = fly(
             Launch(
-                speed * np.exp(LOG_SPEED_SD * np.array([[-1.0], [0.0], [0.0]])),
+                np.maximum(slower, LIMITS["ball speed"].low),
                 np.maximum(launch - LAUNCH_SD_RAD * np.array([[0.0], [1.0], [0.0]]), LIMITS["launch angle"].low),
                 spin * np.exp(-spin_error * np.array([[0.0], [0.0], [1.0]])),
             )

@@ -44,6 +44,7 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, context: Context) -> Output:
     """Make or change the player and say what was taken."""
+    from trainer.application.evidence.cells import require_flyable
     from trainer.application.setup.proposed_bag import complete
     from trainer.exchange.private_file import write_private
     from trainer.exchange.profile_toml import write_profile
@@ -55,6 +56,7 @@ def run(args: argparse.Namespace, context: Context) -> Output:
         draft = dataclasses.replace(draft, known_carry=known, clubs=())
     draft = _with_options(args, draft, known)
     profile = _with_clubs(args, complete(draft, known, context.player_alias))
+    require_flyable(profile.bag)
     target = None if args.write is None else Path(args.write)
     if target is not None and target.exists():
         raise InputError("the file exists and is never overwritten", str(target), "name another file")
