@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.program import Program
+from trainer.core.schedule.drills import drill_named
 
 SHIPPED = ["first-windy-evening", "grip-down-gapping", "club-down-ladder-night", "crosswind-start-line"]
 BALL_KEYS = {"number", "drill", "club", "grip_down_m", "swing", "target_m", "stage", "reason"}
@@ -224,3 +225,10 @@ def test_a_juniors_band_bounds_every_plan(player: Program) -> None:
     assert agenda["age_band"] == "under 11"
     assert len(agenda["balls"]) <= 30
     assert max(ball["grip_down_m"] for ball in agenda["balls"]) <= 0.0255
+
+
+def test_a_drill_says_once_what_it_asks_and_how_it_is_made_easier_and_harder(program: Program) -> None:
+    shown = " ".join(program("plan", "show", "club-down-ladder-night").out.split())
+    drill = drill_named("club-down ladder")
+    for words in (drill.asks, drill.scored_by, drill.teaches, drill.easier, drill.harder):
+        assert shown.count(words) == 1

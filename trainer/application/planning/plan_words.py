@@ -29,7 +29,8 @@ def plan_text(plan: Plan, problems: Sequence[str] = ()) -> str:
         lines += folded(f"For {plan.meant_for}.")
     lines += wrapped([plan.note] if plan.note else [])
     for number, block in enumerate(plan.block, 1):
-        lines += ["", *_block_lines(number, block)]
+        first = next(place for place, one in enumerate(plan.block, 1) if one.drill == block.drill)
+        lines += ["", *_block_lines(number, block, first)]
     if problems:
         lines += ["", "By your own estimates, in still air:", *wrapped(list(problems))]
     cautions = dict.fromkeys(caution for block in plan.block for caution in drill_named(block.drill).cautions)
@@ -53,7 +54,8 @@ def _when(plan: Plan) -> str:
     return ""
 
 
-def _block_lines(number: int, block: PlanBlock) -> list[str]:
+def _block_lines(number: int, block: PlanBlock, first: int) -> list[str]:
+    """A block's shots, and what its drill is about where block `first`, the drill's first, has not told that yet."""
     drill = drill_named(block.drill)
     stage = block.stage or drill.stage.value
     details = [", ".join(block.clubs), f"{block.balls} balls", stage]
@@ -63,7 +65,18 @@ def _block_lines(number: int, block: PlanBlock) -> list[str]:
         details.append(f"swing {', '.join(block.swing)}")
     if block.target:
         details.append(f"target {block.target}")
-    said = [drill.purpose, drill.set_up, f"Cue: {block.cue or drill.cues[0]}", f"Scored by {drill.scored_by}."]
+    said = [f"Cue: {block.cue or drill.cues[0]}"]
+    if first == number:
+        said = [
+            drill.purpose,
+            drill.set_up,
+            f"Each ball: {drill.asks}.",
+            *said,
+            f"Scored by {drill.scored_by}; it teaches {drill.teaches}.",
+            f"Easier: {drill.easier}. Harder: {drill.harder}.",
+        ]
+    else:
+        said = [f"As in {first}.", *said]
     if block.note:
         said.append(block.note)
     return [*folded(f"{number}. {drill.name}: {'; '.join(details)}", hanging="   "), *wrapped(said)]
