@@ -5,8 +5,8 @@ made beyond the day's part: what a day hides no number of its balls can tell, wh
 directions do lower, and that is what the agenda works for. The kept table gives beside it the same race with the
 winds' part taken out too, as the product's own floor has it (`agenda_race` defines both): by that rule the whole
 session is a little above the goals. It gives the race on the model in use, too, which learns a player's scatter and
-needs fewer balls by every rule. **There the goals are not kept**: the choice of balls alone comes to about two thirds
-of round-robin's, a whole session to about three quarters.
+needs fewer balls by every rule. **There the goals are not kept**: the choice of balls alone comes to 0.66 of
+round-robin's in varied wind and 0.62 with two directions, a whole session to 0.69 and 0.65.
 
 `python -m pytest tests/evidence/test_agenda_proof.py -m proof -s` runs it in full and prints the tables;
 `python -m tests.evidence.agenda_table` writes them to `agenda_results.json`.
@@ -55,7 +55,7 @@ def test_fewer_balls_on_the_model_in_use(scenario: str, capsys: pytest.CaptureFi
     table = table_of(run_sampled(scenario, PLAYERS["sampled"]))
     with capsys.disabled():
         print("\n" + in_words(f"sampled model, {scenario}, {PLAYERS['sampled']} golfers", table))  # noqa: T201  # the proof's result
-    for rule, most in (("whole session", 0.8), ("balls that tell", 0.7)):
+    for rule, most in (("whole session", 0.72), ("balls that tell", 0.68)):
         row = table[BEYOND_DAY][rule]
         assert row["of_round_robin"] <= most
         assert row["not_done"] == 0
