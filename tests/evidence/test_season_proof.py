@@ -1,6 +1,6 @@
 """Seasons of golfers who are not the model: errors, coverage, balls, regret and called ranges of every method.
 
-`python -m tests.evidence --players 24 --seed 7` prints the kept table (`season_results.md`).
+`python -m tests.evidence --players 96 --seed 7` prints the kept table (`season_results.md`).
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ from trainer.core.estimate.report import Z80
 from trainer.core.flight.aerodynamics import COEFFICIENT_SETS, bearman_harvey
 from trainer.core.flight.trajectory import fly
 
-QUICK, QUICK_EVENINGS, PROVED, SEED = 4, 2, 24, 7
+QUICK, QUICK_EVENINGS, PROVED, SEED = 4, 2, 96, 7
 Table = dict[str, Any]
 
 
@@ -208,6 +208,7 @@ def test_seasons(capsys: pytest.CaptureFixture[str]) -> None:
         assert ours["regret_yd_by_wind"]["to 4 m/s"] <= 0.6 * others["rule"]["regret_yd_by_wind"]["to 4 m/s"]
         assert ours["regret_yd"] < others["no_balls"]["regret_yd"]
         assert ours["balls_to_goal"] < others["cell_means"]["balls_to_goal"]
+    assert all(share >= 0.75 for share in table["agenda"]["ours"]["today_coverage80_by_evening"])
     calls = table["agenda"]
     assert 0.77 <= calls["ours"]["called80_held"] <= 0.86
     assert 0.45 <= calls["ours"]["called50_held"] <= 0.58
