@@ -357,13 +357,18 @@ any_evening = given(
 )
 
 
+def play_and_check(tmp_path: Path, lines: list[str], surface: Surface, band: AgeBand | None) -> None:
+    """An evening in a store of its own; `played` holds it to its limits after every line."""
+    name = f"{len(list(tmp_path.iterdir()))}.db"
+    played(tmp_path, name, lines, replace(wind(), surface=surface), band)
+
+
 @settings(EVENING, max_examples=5)
 @any_evening
 def test_budget_gates_and_limits_hold_however_the_evening_goes(
     tmp_path: Path, lines: list[str], surface: Surface, band: AgeBand | None
 ) -> None:
-    name = f"{len(list(tmp_path.iterdir()))}.db"
-    played(tmp_path, name, lines, replace(wind(), surface=surface), band)
+    play_and_check(tmp_path, lines, surface, band)
 
 
 @pytest.mark.proof
@@ -372,5 +377,4 @@ def test_budget_gates_and_limits_hold_however_the_evening_goes(
 def test_they_hold_on_sixty_evenings(
     tmp_path: Path, lines: list[str], surface: Surface, band: AgeBand | None
 ) -> None:
-    name = f"{len(list(tmp_path.iterdir()))}.db"
-    played(tmp_path, name, lines, replace(wind(), surface=surface), band)
+    play_and_check(tmp_path, lines, surface, band)
