@@ -12,7 +12,7 @@ import pytest
 from tests.store.samples import LATER, PROFILE, START, ball, new_session, new_shot
 from trainer.core.errors import InputError, StoreError
 from trainer.core.profile import AgeBand
-from trainer.store.records import PlayerRecord
+from trainer.store.records import Mark, PlayerRecord, SessionRecord
 from trainer.store.squad_records import Decision, Merged, NewAssignment, NewMember, SharedResult, TakenAssignment
 from trainer.store.store import Store, open_store
 
@@ -141,6 +141,16 @@ def test_a_time_that_is_none_is_told_as_damage(store: Store, path: Path, player:
     }
     with pytest.raises(StoreError, match="damaged"):
         read[table]()
+
+
+def test_a_time_that_is_none_is_told_as_damage_where_a_write_meets_it(
+    store: Store, path: Path, session: SessionRecord
+) -> None:
+    kept = store.add_shot(session.id, new_shot())
+    with closing(sqlite3.connect(path)) as other, other:
+        other.execute("UPDATE shot SET at = 'some day'")
+    with pytest.raises(StoreError, match="damaged"):
+        store.set_mark(kept.id, Mark.GUST, LATER)
 
 
 def test_a_reader_sees_the_squad_and_changes_nothing(store: Store, path: Path) -> None:

@@ -16,7 +16,7 @@ import sqlite3
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from filelock import BaseFileLock, FileLock, SoftFileLock, Timeout
@@ -78,6 +78,10 @@ def _damage(path: Path) -> Iterator[None]:
         raise StoreError(f"the store is damaged ({error})", str(path), _RESTORE) from error
 
 
+class DamagedValueError(ValueError):
+    """A column holds what can have been written by nobody."""
+
+
 class Database:
     """An open connection with its path and, for a writer, its lock. It reads and writes rows and knows no table."""
 
@@ -116,7 +120,10 @@ class Database:
         if not self.writable:
             raise StoreError("the store was opened for reading only", str(self.path), "open it for writing")
         with explained(self.path), self._transaction("BEGIN IMMEDIATE"):
-            yield
+            try:
+                yield
+            except DamagedValueError as error:
+                raise StoreError(f"the store is damaged ({error})", str(self.path), _RESTORE) from error
 
     @contextmanager
     def _transaction(self, begin: str) -> Iterator[None]:
@@ -181,9 +188,25 @@ def _require_finite(table: str, values: Mapping[str, Value]) -> None:
             raise InputError(f"{value} cannot be kept", f"{table} {column}", "give a finite number")
 
 
+def moment(text: str) -> datetime:
+    """The moment that a column holds. Raises DamagedValueError for what is none."""
+    try:
+        return datetime.fromisoformat(text)
+    except (TypeError, ValueError) as error:
+        raise DamagedValueError(f"{text!r} is no moment") from error
+
+
 def moment_of(text: str | None) -> datetime | None:
-    """The moment that a column holds, None where it holds none. Raises ValueError for what is no moment."""
-    return None if text is None else datetime.fromisoformat(text)
+    """The moment that a column holds, None where it holds none. Raises DamagedValueError for what is no moment."""
+    return None if text is None else moment(text)
+
+
+def day(text: str) -> date:
+    """The day that a column holds. Raises DamagedValueError for what is none."""
+    try:
+        return date.fromisoformat(text)
+    except (TypeError, ValueError) as error:
+        raise DamagedValueError(f"{text!r} is no day") from error
 
 
 def open_database(path: Path, *, write: bool, migrations: Sequence[Migration] = MIGRATIONS) -> Database:

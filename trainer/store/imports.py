@@ -11,7 +11,7 @@ from itertools import groupby
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
 from trainer.store import readings, sessions, shots
-from trainer.store.database import Database, Value, moment_of
+from trainer.store.database import Database, Value, moment, moment_of
 from trainer.store.records import HeldShot, ImportedRow, ImportRecord, NewImport, NewSession, NewShot
 
 _SELECT = """SELECT import_file.*,
@@ -189,7 +189,7 @@ def held_shots(database: Database, player_id: int) -> Iterator[HeldShot]:
         " JOIN session ON session.id = shot.session_id WHERE session.player_id = ? AND shot.undone = 0",
         (player_id,),
     )
-    return (HeldShot(datetime.fromisoformat(row[0]), *tuple(row)[1:]) for row in rows)
+    return (HeldShot(moment(row[0]), *tuple(row)[1:]) for row in rows)
 
 
 def undo(database: Database, import_id: int, at: datetime) -> ImportRecord:
@@ -229,7 +229,7 @@ def _record(row: sqlite3.Row) -> ImportRecord:
         session_id=row["session_id"],
         name=row["name"],
         sha256=row["sha256"],
-        at=datetime.fromisoformat(row["at"]),
+        at=moment(row["at"]),
         rows=row["rows"],
         shots=row["shots"],
         taken_bytes=row["taken_bytes"],

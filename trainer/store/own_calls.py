@@ -12,7 +12,7 @@ from datetime import datetime
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
 from trainer.store import sessions
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment
 from trainer.store.records import OwnCall, ReadingRecord, ShotRecord
 
 _STANDING = {
@@ -77,6 +77,6 @@ def _take(database: Database, what: str, said: str, session_id: int, taker_id: i
 
 def _record(row: sqlite3.Row) -> OwnCall:
     return OwnCall(
-        row["id"], row["session_id"], datetime.fromisoformat(row["at"]), row["carry_m"], row["wind_mps"],
+        row["id"], row["session_id"], moment(row["at"]), row["carry_m"], row["wind_mps"],
         row["wind_from_rad"], row["shot_id"], row["reading_id"],
     )  # fmt: skip

@@ -13,7 +13,7 @@ from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UnitChoice
-from trainer.store.database import Database, Value, moment_of
+from trainer.store.database import Database, Value, moment, moment_of
 from trainer.store.records import ClubRecord, PlayerRecord
 
 SAME_SPECIFICATION = 1e-6
@@ -95,7 +95,7 @@ def clubs(database: Database, player_id: int, *, include_retired: bool) -> tuple
             row["player_id"],
             _club(row),
             row["position"],
-            datetime.fromisoformat(row["since"]),
+            moment(row["since"]),
             moment_of(row["retired"]),
         )
         for row in rows

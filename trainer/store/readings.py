@@ -11,7 +11,7 @@ from typing import Any
 from trainer.core.conditions import ReadingMethod, Wind, WindKnowledge, WindPlace
 from trainer.core.errors import InputError
 from trainer.store import sessions
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment
 from trainer.store.records import ReadingRecord, ReadingRevision, Reason
 
 
@@ -62,9 +62,7 @@ def revisions(database: Database, reading_id: int) -> tuple[ReadingRevision, ...
     _row(database, reading_id)
     rows = database.rows("SELECT * FROM revision WHERE reading_id = ? ORDER BY id", (reading_id,))
     return tuple(
-        ReadingRevision(
-            datetime.fromisoformat(row["at"]), Reason(row["reason"]), _record(json.loads(row["old_values"]))
-        )
+        ReadingRevision(moment(row["at"]), Reason(row["reason"]), _record(json.loads(row["old_values"])))
         for row in rows
     )
 
@@ -108,6 +106,4 @@ def _record(row: sqlite3.Row | Mapping[str, Any]) -> ReadingRecord:
         place=WindPlace(row["place"]),
         gust_mps=row["gust_mps"],
     )
-    return ReadingRecord(
-        row["id"], row["uid"], row["session_id"], datetime.fromisoformat(row["at"]), wind, bool(row["undone"])
-    )
+    return ReadingRecord(row["id"], row["uid"], row["session_id"], moment(row["at"]), wind, bool(row["undone"]))

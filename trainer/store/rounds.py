@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from trainer.core.errors import InputError
-from trainer.store.database import Database, Value, moment_of
+from trainer.store.database import Database, Value, moment, moment_of
 from trainer.store.players import require_player
 from trainer.store.records import RoundRecord
 
@@ -49,7 +49,7 @@ def _record(row: sqlite3.Row) -> RoundRecord:
     return RoundRecord(
         row["id"],
         row["player_id"],
-        datetime.fromisoformat(row["started_at"]),
+        moment(row["started_at"]),
         moment_of(row["ended_at"]),
         json.loads(row["card"]),
     )

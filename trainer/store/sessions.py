@@ -10,7 +10,7 @@ from typing import Any
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Air, Turf
 from trainer.core.errors import InputError
-from trainer.store.database import Database, Value, moment_of
+from trainer.store.database import Database, Value, moment, moment_of
 from trainer.store.players import require_player
 from trainer.store.records import AgendaBallRecord, BallState, NewBall, NewSession, SessionKind, SessionRecord
 
@@ -187,7 +187,7 @@ def _session(row: sqlite3.Row) -> SessionRecord:
         id=row["id"],
         uid=row["uid"],
         player_id=row["player_id"],
-        started_at=datetime.fromisoformat(row["started_at"]),
+        started_at=moment(row["started_at"]),
         ended_at=moment_of(row["ended_at"]),
         plan_id=row["plan_id"],
         seed=row["seed"],

@@ -14,7 +14,7 @@ from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin, Depth, ShotEntry, Width
 from trainer.store import players, sessions
-from trainer.store.database import Database, Value
+from trainer.store.database import Database, Value, moment
 from trainer.store.records import BallState, Mark, NewShot, Reason, ShotRecord, ShotRevision, Source
 
 # A shot keeps the reading it was hit in; where that was undone, the last one before it that still stands is given.
@@ -187,9 +187,7 @@ def revisions(database: Database, shot_id: int) -> tuple[ShotRevision, ...]:
     found = []
     for row in kept:
         old = {"called_shape_m": None, **json.loads(row["old_values"])}  # absent where kept before it was
-        found.append(
-            ShotRevision(datetime.fromisoformat(row["at"]), Reason(row["reason"]), _record(old, tuple(old["tags"])))
-        )
+        found.append(ShotRevision(moment(row["at"]), Reason(row["reason"]), _record(old, tuple(old["tags"]))))
     return tuple(found)
 
 
@@ -285,7 +283,7 @@ def _record(row: Row, tags: tuple[str, ...]) -> ShotRecord:
         uid=row["uid"],
         session_id=row["session_id"],
         number=row["number"],
-        at=datetime.fromisoformat(row["at"]),
+        at=moment(row["at"]),
         cell=Cell(row["club_name"], row["grip_down_m"], Swing(row["swing"])),
         club_id=row["club_id"],
         entry=_entry(row, tags),

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Sequence
-from datetime import date, datetime
+from datetime import datetime
 
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand
 from trainer.store import squad_results
-from trainer.store.database import Database, Value, moment_of
+from trainer.store.database import Database, Value, day, moment, moment_of
 from trainer.store.squad_records import (
     AssignmentRecord,
     CoachNote,
@@ -102,7 +102,7 @@ class SquadBook:
         """A coach's words on a member, oldest first."""
         with self._database.reading():
             rows = self._database.rows("SELECT * FROM squad_note WHERE member_id = ? ORDER BY id", (member_id,))
-            return tuple(CoachNote(datetime.fromisoformat(row["at"]), row["text"]) for row in rows)
+            return tuple(CoachNote(moment(row["at"]), row["text"]) for row in rows)
 
     def add_assignments(self, new: Sequence[NewAssignment]) -> None:
         """Keep what was assigned, all of it."""
@@ -175,7 +175,7 @@ class SquadBook:
                 "SELECT session_id, at FROM handed_in JOIN session ON session.id = session_id WHERE player_id = ?",
                 (player_id,),
             )
-            return {row["session_id"]: datetime.fromisoformat(row["at"]) for row in rows}
+            return {row["session_id"]: moment(row["at"]) for row in rows}
 
     def note_handed_in(self, session_ids: Sequence[int], at: datetime) -> None:
         """Say that sessions left in result files."""
@@ -207,9 +207,9 @@ def _member(row: sqlite3.Row) -> Member:
         id=row["id"],
         alias=row["alias"],
         age_band=AgeBand(row["age_band"]),
-        consent_date=None if row["consent_date"] is None else date.fromisoformat(row["consent_date"]),
-        keep_until=date.fromisoformat(row["keep_until"]),
-        added_at=datetime.fromisoformat(row["added_at"]),
+        consent_date=None if row["consent_date"] is None else day(row["consent_date"]),
+        keep_until=day(row["keep_until"]),
+        added_at=moment(row["added_at"]),
         player_id=row["player_id"],
         profile_as_of=moment_of(row["profile_as_of"]),
     )
@@ -222,8 +222,8 @@ def _assignment(row: sqlite3.Row) -> AssignmentRecord:
         member_id=row["member_id"],
         plan_id=row["plan_id"],
         title=row["title"],
-        assigned_at=datetime.fromisoformat(row["assigned_at"]),
-        due=date.fromisoformat(row["due"]),
+        assigned_at=moment(row["assigned_at"]),
+        due=day(row["due"]),
         started_at=moment_of(row["started_at"]),
         handed_in_at=moment_of(row["handed_in_at"]),
         decision=None if row["decision"] is None else Decision(row["decision"]),
@@ -239,9 +239,9 @@ def _taken(row: sqlite3.Row) -> TakenAssignment:
         age_band=AgeBand(row["age_band"]),
         plan_id=row["plan_id"],
         title=row["title"],
-        assigned_at=datetime.fromisoformat(row["assigned_at"]),
-        due=date.fromisoformat(row["due"]),
-        taken_at=datetime.fromisoformat(row["taken_at"]),
+        assigned_at=moment(row["assigned_at"]),
+        due=day(row["due"]),
+        taken_at=moment(row["taken_at"]),
         started_at=moment_of(row["started_at"]),
         handed_in_at=moment_of(row["handed_in_at"]),
     )

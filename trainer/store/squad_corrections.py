@@ -24,6 +24,27 @@ def is_correction(held: SharedShot, came: SharedShot) -> bool:
     return expected == came and held.undone <= came.undone
 
 
+def taken_back(held: SharedSession, came: SharedSession) -> frozenset[str]:
+    """The readings that the player has undone since: `came` has shots that were hit in them, and not the readings."""
+    stand = {reading.uid for reading in came.readings}
+    known = {shot.uid: shot.reading for shot in held.shots}
+    return frozenset(uid for shot in came.shots if (uid := known.get(shot.uid)) is not None and uid not in stand)
+
+
+def without(held: SharedSession, gone: frozenset[str]) -> SharedSession:
+    """`held` as it is with the readings `gone` undone: their shots go to the last one before that still stands."""
+    standing: dict[str | None, str | None] = {None: None}
+    last: str | None = None
+    for reading in held.readings:
+        last = last if reading.uid in gone else reading.uid
+        standing[reading.uid] = last
+    return replace(
+        held,
+        readings=tuple(reading for reading in held.readings if reading.uid not in gone),
+        shots=tuple(replace(shot, reading=standing[shot.reading]) for shot in held.shots),
+    )
+
+
 def apply(
     database: Database,
     held: SharedSession,
@@ -32,7 +53,11 @@ def apply(
     at: datetime,
 ) -> int:
     """Put right each shot and reading of `came` that differs from `held`; give how many did."""
-    count = 0
+    gone = taken_back(held, came)
+    for uid in sorted(gone):
+        readings.undo(database, _id(database, "reading", uid), at)
+    held = without(held, gone)
+    count = len(gone)
     known_readings = {reading.uid: reading for reading in held.readings}
     for reading in came.readings:
         if known_readings.get(reading.uid, reading) != reading:

@@ -115,7 +115,7 @@ def merge(database: Database, member: Member, result: SharedResult, *, correctio
         return Merged(conflicts=(conflict,))
     held = None if row is None else read_session(database, row["id"])
     later = corrections and row is not None and _is_later(database, row["id"], result.handed_in_at)
-    conflicts = () if held is None else _differences(held, result.session, corrections=later)
+    conflicts = () if held is None else _conflicts(held, result.session, corrections=later)
     new = _additions(held, result.session)
     if conflict := _after_acceptance(database, result.session, new):
         conflicts = (*conflicts, conflict)
@@ -152,8 +152,10 @@ def _other_player(database: Database, member: Member, result: SharedResult, owne
     return None
 
 
-def _differences(held: SharedSession, came: SharedSession, *, corrections: bool) -> tuple[str, ...]:
+def _conflicts(held: SharedSession, came: SharedSession, *, corrections: bool) -> tuple[str, ...]:
     """Sentences on what has one id and two contents; with `corrections` only on what no correction can have made."""
+    if corrections:
+        held = squad_corrections.without(held, squad_corrections.taken_back(held, came))
     found = []
     if replace(held.session, note="") != replace(came.session, note=""):
         found.append(f"session {came.uid} began otherwise here")

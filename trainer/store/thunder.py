@@ -6,7 +6,7 @@ from datetime import datetime
 
 from trainer.core.errors import InputError
 from trainer.store import sessions
-from trainer.store.database import Database
+from trainer.store.database import Database, moment
 
 _STANDING = "SELECT id, at FROM thunder WHERE session_id = ? AND undone = 0 ORDER BY id"
 
@@ -28,4 +28,4 @@ def take_back(database: Database, session_id: int) -> None:
 def heard(database: Database, session_id: int) -> tuple[datetime, ...]:
     """When thunder was heard, in recorded order, what was taken back left out."""
     sessions.session(database, session_id)
-    return tuple(datetime.fromisoformat(row["at"]) for row in database.rows(_STANDING, (session_id,)))
+    return tuple(moment(row["at"]) for row in database.rows(_STANDING, (session_id,)))

@@ -65,10 +65,10 @@ class PlayerStore:
             ball = NewBall(number, "club-down ladder", CELL, "step", "due", 100.0)
             self.store.put_agenda(self.session_id, [ball])
         readings = self.store.readings(self.session_id)
+        reading_id = readings[-1].id if readings else None
         entry = ShotEntry(carry_m=carry_m, side_m=-2.5, tags=("closer",), resolution_m=0.9144)
         shot = NewShot(
-            self.tick(), CELL, entry, target_m, agenda_number=number, reading_id=readings[-1].id,
-            called_80_m=(90.0, 110.0),
+            self.tick(), CELL, entry, target_m, agenda_number=number, reading_id=reading_id, called_80_m=(90.0, 110.0)
         )  # fmt: skip
         return self.store.add_shot(self.session_id, shot).id
 

@@ -91,11 +91,12 @@ def stack() -> Iterator[ExitStack]:
 
 @pytest.fixture
 def player(stack: ExitStack, tmp_path: Path) -> PlayerStore:
-    """A player with a session of three shots, one of them undone."""
+    """A player with a session of three shots, one of them undone, and a new wind before the third."""
     player = open_player(stack, tmp_path, "kestrel")
     player.begin("a-plan-3f9a1c2d")
     player.hit(on_agenda=True)
     player.store.undo_shot(player.hit(on_agenda=True), player.tick())
+    player.read_wind()
     player.hit(on_agenda=True)
     return player
 
@@ -193,7 +194,17 @@ def changed_wind(player: PlayerStore, shot: int) -> None:
     player.store.correct_reading(player.store.readings()[0].id, breeze(9.0), player.tick())
 
 
-@pytest.mark.parametrize("change", [changed_entry, changed_cell, changed_mark, undone, changed_wind])
+def undone_wind(player: PlayerStore, shot: int) -> None:
+    player.store.undo_reading(player.store.readings()[0].id, player.tick())
+
+
+def undone_later_wind(player: PlayerStore, shot: int) -> None:
+    player.store.undo_reading(player.store.readings()[-1].id, player.tick())
+
+
+@pytest.mark.parametrize(
+    "change", [changed_entry, changed_cell, changed_mark, undone, changed_wind, undone_wind, undone_later_wind]
+)
 def test_other_content_under_one_id_is_a_conflict_in_either_order(
     player: PlayerStore, coach: Store, stack: ExitStack, tmp_path: Path, change: object
 ) -> None:
@@ -212,7 +223,10 @@ def test_other_content_under_one_id_is_a_conflict_in_either_order(
         assert contents(store) == stands
 
 
-@pytest.mark.parametrize("change", [changed_entry, changed_cell, changed_club, changed_mark, undone, changed_wind])
+@pytest.mark.parametrize(
+    "change",
+    [changed_entry, changed_cell, changed_club, changed_mark, undone, changed_wind, undone_wind, undone_later_wind],
+)
 def test_a_correction_is_taken_where_the_coach_says_so_and_the_old_values_are_kept(
     player: PlayerStore, coach: Store, change: object
 ) -> None:
@@ -229,7 +243,8 @@ def test_a_correction_is_taken_where_the_coach_says_so_and_the_old_values_are_ke
     here = coach.squad.shared_session(session.id)
     assert (here.shots, here.readings) == (after.session.shots, after.session.readings)
     revised = [coach.revisions(shot.id) for shot in coach.shots(include_undone=True)]
-    assert sum(map(len, revised)) + len(coach.reading_revisions(coach.readings()[0].id)) == 1
+    of_winds = [coach.reading_revisions(each.id) for each in coach.readings(include_undone=True)]
+    assert sum(map(len, revised)) + sum(map(len, of_winds)) == 1
     stands = contents(coach)
     old = coach.squad.merge(shared_of(read_result(before[0], "a")), corrections=True)
     assert old.conflicts
