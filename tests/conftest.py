@@ -21,6 +21,13 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """Two workers a core: screens and started programs wait about as long as they work."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return 2 * cores
+
+
 @pytest.fixture(scope="session")
 def more_in_memory() -> Iterator[None]:
     """A posterior depends on its key alone: what many tests ask for is fitted once by each worker."""

@@ -14,6 +14,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from typing import NoReturn, TextIO
 
 from trainer.application.views.practice import harmless
@@ -59,6 +60,7 @@ class Parser(argparse.ArgumentParser):
         raise UsageError(f"{self.prog}: {message} (see `{self.prog} --help`)")
 
 
+@cache
 def build_parser() -> argparse.ArgumentParser:
     """The whole command line. Light: no command's own work is imported here."""
     parser = Parser(
@@ -147,6 +149,8 @@ def _escaped(data: str) -> str:
     """JSON in which what cannot be printed is written as an escape: JSON leaves most of it as it is."""
     import json
 
+    if data.isprintable():
+        return data
     return "".join(char if char.isprintable() else json.dumps(char)[1:-1] for char in data)
 
 

@@ -16,13 +16,13 @@ import sqlite3
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
-from datetime import date, datetime
 from pathlib import Path
 
 from filelock import BaseFileLock, FileLock, SoftFileLock, Timeout
 
 from trainer.core.errors import InputError, StoreError
 from trainer.store.migrations import APPLICATION_ID, MIGRATIONS, Migration, migrate, version_of
+from trainer.store.times import DamagedValueError
 
 LOCK_WAIT_S = 1.0
 """How long a second writer waits for the first: long enough for a short command to end, too short to annoy."""
@@ -76,10 +76,6 @@ def _damage(path: Path) -> Iterator[None]:
         raise  # what was asked for, not what is held
     except (ValueError, sqlite3.DataError) as error:
         raise StoreError(f"the store is damaged ({error})", str(path), _RESTORE) from error
-
-
-class DamagedValueError(ValueError):
-    """A column holds what can have been written by nobody."""
 
 
 class Database:
@@ -186,27 +182,6 @@ def _require_finite(table: str, values: Mapping[str, Value]) -> None:
     for column, value in values.items():
         if isinstance(value, float) and not math.isfinite(value):
             raise InputError(f"{value} cannot be kept", f"{table} {column}", "give a finite number")
-
-
-def moment(text: str) -> datetime:
-    """The moment that a column holds. Raises DamagedValueError for what is none."""
-    try:
-        return datetime.fromisoformat(text)
-    except (TypeError, ValueError) as error:
-        raise DamagedValueError(f"{text!r} is no moment") from error
-
-
-def moment_of(text: str | None) -> datetime | None:
-    """The moment that a column holds, None where it holds none. Raises DamagedValueError for what is no moment."""
-    return None if text is None else moment(text)
-
-
-def day(text: str) -> date:
-    """The day that a column holds. Raises DamagedValueError for what is none."""
-    try:
-        return date.fromisoformat(text)
-    except (TypeError, ValueError) as error:
-        raise DamagedValueError(f"{text!r} is no day") from error
 
 
 def open_database(path: Path, *, write: bool, migrations: Sequence[Migration] = MIGRATIONS) -> Database:

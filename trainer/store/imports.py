@@ -11,8 +11,9 @@ from itertools import groupby
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
 from trainer.store import readings, sessions, shots
-from trainer.store.database import Database, Value, moment, moment_of
+from trainer.store.database import Database, Value
 from trainer.store.records import HeldShot, ImportedRow, ImportRecord, NewImport, NewSession, NewShot
+from trainer.store.times import moment, moment_of
 
 _SELECT = """SELECT import_file.*,
         (SELECT count(*) FROM raw_row WHERE raw_row.import_id = import_file.id) AS rows,

@@ -12,8 +12,9 @@ from datetime import datetime
 from trainer.core.conditions import Wind
 from trainer.core.errors import InputError
 from trainer.store import sessions
-from trainer.store.database import Database, Value, moment
+from trainer.store.database import Database, Value
 from trainer.store.records import OwnCall, ReadingRecord, ShotRecord
+from trainer.store.times import moment
 
 _STANDING = {
     "shot": "own_call.shot_id IN (SELECT id FROM shot WHERE undone = 0)",

@@ -13,8 +13,9 @@ from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, CarryBasis, Hand, KnownCarry, Profile, RangeFlag, Sees
 from trainer.core.units import UnitChoice
-from trainer.store.database import Database, Value, moment, moment_of
+from trainer.store.database import Database, Value
 from trainer.store.records import ClubRecord, PlayerRecord
+from trainer.store.times import moment, moment_of
 
 SAME_SPECIFICATION = 1e-6
 """Lofts (rad) and lengths (m) nearer than this are one number written twice: far finer than any club is measured."""

@@ -11,8 +11,9 @@ from typing import Any
 from trainer.core.conditions import ReadingMethod, Wind, WindKnowledge, WindPlace
 from trainer.core.errors import InputError
 from trainer.store import sessions
-from trainer.store.database import Database, Value, moment
+from trainer.store.database import Database, Value
 from trainer.store.records import ReadingRecord, ReadingRevision, Reason
+from trainer.store.times import moment
 
 
 def add(database: Database, session_id: int, wind: Wind, at: datetime, new_uid: str) -> ReadingRecord:

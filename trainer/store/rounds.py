@@ -8,9 +8,10 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from trainer.core.errors import InputError
-from trainer.store.database import Database, Value, moment, moment_of
+from trainer.store.database import Database, Value
 from trainer.store.players import require_player
 from trainer.store.records import RoundRecord
+from trainer.store.times import moment, moment_of
 
 
 def start(database: Database, player_id: int, at: datetime, card: Mapping[str, str]) -> RoundRecord:

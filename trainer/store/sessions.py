@@ -10,9 +10,10 @@ from typing import Any
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Air, Turf
 from trainer.core.errors import InputError
-from trainer.store.database import Database, Value, moment, moment_of
+from trainer.store.database import Database, Value
 from trainer.store.players import require_player
 from trainer.store.records import AgendaBallRecord, BallState, NewBall, NewSession, SessionKind, SessionRecord
+from trainer.store.times import moment, moment_of
 
 Range = tuple[float, float]
 """The low and the high end of a called range, m."""

@@ -14,8 +14,9 @@ from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.shot import CarryOrigin, Depth, ShotEntry, Width
 from trainer.store import players, sessions
-from trainer.store.database import Database, Value, moment
+from trainer.store.database import Database, Value
 from trainer.store.records import BallState, Mark, NewShot, Reason, ShotRecord, ShotRevision, Source
+from trainer.store.times import moment
 
 # A shot keeps the reading it was hit in; where that was undone, the last one before it that still stands is given.
 _SELECT = """SELECT shot.*, club.name AS club_name, (

@@ -12,7 +12,7 @@ from datetime import datetime
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand
 from trainer.store import squad_results
-from trainer.store.database import Database, Value, day, moment, moment_of
+from trainer.store.database import Database, Value
 from trainer.store.squad_records import (
     AssignmentRecord,
     CoachNote,
@@ -26,6 +26,7 @@ from trainer.store.squad_records import (
     SharedSession,
     TakenAssignment,
 )
+from trainer.store.times import day, moment, moment_of
 
 _STARTED = """SELECT min(started_at) FROM session
     WHERE session.plan_id = assignment.plan_id AND session.player_id = {player} AND session.undone = 0"""

@@ -6,7 +6,8 @@ from datetime import datetime
 
 from trainer.core.errors import InputError
 from trainer.store import sessions
-from trainer.store.database import Database, moment
+from trainer.store.database import Database
+from trainer.store.times import moment
 
 _STANDING = "SELECT id, at FROM thunder WHERE session_id = ? AND undone = 0 ORDER BY id"
 
