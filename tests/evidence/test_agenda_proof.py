@@ -22,7 +22,7 @@ from tests.evidence.agenda_evenings import EVENING, SCENARIOS
 from tests.evidence.agenda_race import BEYOND_DAY, STOPS, mean_balls
 from tests.evidence.agenda_table import BASE, KEPT, PLAYERS, Table, in_words, run_exact, run_sampled, table_of
 
-QUICK_PLAYERS = 6
+QUICK_PLAYERS = 3
 ALMOST = 0.02
 """Another processor rounds otherwise and now and then chooses another ball."""
 

@@ -117,7 +117,7 @@ def test_the_switchs_doubt_is_that_of_the_place_itself() -> None:
     """Players who carry 3 % more or less switch elsewhere: the scatter of their own switches is what is told."""
     rng = np.random.default_rng(5)
     own = []
-    shifts = rng.normal(0, 0.03, 60)
+    shifts = rng.normal(0, 0.03, 40)
     together = posterior_of(eta_of() + shifts[:, None])
     rolled = roll_balls(together, plain_traits(), Doubt(), np.random.default_rng(1), players=120, strikes=32)
     told = switches(rolled, winds(), TARGET, Aim.HOLD, 0)[0]
@@ -133,7 +133,7 @@ def test_the_switchs_doubt_is_that_of_the_place_itself() -> None:
         crossing = np.flatnonzero((np.array(gain)[:-1] < 0) & (np.array(gain)[1:] >= 0))
         if crossing.size:
             own.append(speeds[crossing[np.argmin(np.abs(speeds[crossing] - told.speed_mps))]])
-    assert len(own) > 40
+    assert len(own) > 27
     assert told.plus_minus_mps == pytest.approx(1.28 * float(np.std(own)), rel=0.5)
 
 

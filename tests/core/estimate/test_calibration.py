@@ -10,7 +10,7 @@ BOUND = 0.01 / len(NAMES)
 
 
 def test_ranks_are_uniform_with_everything_the_model_knows() -> None:
-    least, whose = calibrate(120, 3, full=True).smallest_p()
+    least, whose = calibrate(80, 3, full=True).smallest_p()
     assert least > BOUND, whose
 
 

@@ -110,8 +110,8 @@ def _trusted(posterior: Posterior) -> Posterior:
 
 
 def test_intervals_hold_what_they_say_quick() -> None:
-    ball, still = run(CASES[0], 120, 1)
-    # 600 balls and 120 × 24 cells, the cells of a player hanging together: about three standard errors.
+    ball, still = run(CASES[0], 80, 1)
+    # 400 balls and 80 × 24 cells, the cells of a player hanging together: two and a half standard errors.
     assert 0.75 <= ball <= 0.85
     assert 0.73 <= still <= 0.87
 

@@ -7,13 +7,15 @@ import pytest
 
 from tests.core.estimate.calibration import everything, half_zones
 from tests.core.estimate.simulate import bag, hit, plan, player
-from trainer.core.estimate.evidence import CellSet
+from trainer.core.estimate.evidence import CellSet, Floats
 from trainer.core.estimate.observations import Observations
 from trainer.core.estimate.posterior import Posterior, Sampling, fit, fit_players
 from trainer.core.estimate.priors import ClubPriors
 from trainer.core.estimate.report import quantiles
 
-SHORT = Sampling(kept=40, most=40)
+SHORT = Sampling(chains=32, kept=40, most=40)
+SAME = Sampling(chains=8, groups=4, warm_up=5, kept=10, most=10)
+"""Enough where draws are to be the same to the last digit."""
 
 
 def evening(seed: int, shots: int = 40) -> tuple[CellSet, Observations]:
@@ -24,31 +26,35 @@ def evening(seed: int, shots: int = 40) -> tuple[CellSet, Observations]:
     return cells, half_zones(rng, cells, seen)
 
 
-def short_fit(cells: CellSet, seen: Observations, seed: int = 1) -> Posterior:
-    return fit(cells, seen, np.random.default_rng(seed), sampling=SHORT)
+def short_fit(cells: CellSet, seen: Observations, seed: int = 1, sampling: Sampling = SHORT) -> Posterior:
+    return fit(cells, seen, np.random.default_rng(seed), sampling=sampling)
+
+
+def few_draws(cells: CellSet, seen: Observations, seed: int = 1) -> Floats:
+    return short_fit(cells, seen, seed, SAME).draws.eta
 
 
 def test_the_same_seed_gives_the_same_draws_and_another_does_not() -> None:
     cells, seen = evening(1)
-    first = short_fit(cells, seen).draws.eta
-    np.testing.assert_array_equal(first, short_fit(cells, seen).draws.eta)
-    assert not np.array_equal(first, short_fit(cells, seen, seed=2).draws.eta)
+    first = few_draws(cells, seen)
+    np.testing.assert_array_equal(first, few_draws(cells, seen))
+    assert not np.array_equal(first, few_draws(cells, seen, seed=2))
 
 
 def test_the_order_of_the_shots_is_irrelevant() -> None:
     cells, seen = evening(2)
     shuffled = seen.taken(np.random.default_rng(3).permutation(len(seen)))
-    np.testing.assert_allclose(short_fit(cells, seen).draws.eta, short_fit(cells, shuffled).draws.eta, rtol=1e-9)
+    np.testing.assert_allclose(few_draws(cells, seen), few_draws(cells, shuffled), rtol=1e-9)
 
 
 def test_entered_then_corrected_equals_entered_right() -> None:
     cells, seen = evening(4)
     wrong = replace(seen, low_m=seen.low_m.copy(), high_m=seen.high_m.copy())
     wrong.low_m[3] = wrong.high_m[3] = 91.0
-    right = short_fit(cells, seen).draws.eta
-    assert not np.array_equal(short_fit(cells, wrong).draws.eta, right)
+    right = few_draws(cells, seen)
+    assert not np.array_equal(few_draws(cells, wrong), right)
     wrong.low_m[3], wrong.high_m[3] = seen.low_m[3], seen.high_m[3]
-    np.testing.assert_array_equal(short_fit(cells, wrong).draws.eta, right)
+    np.testing.assert_array_equal(few_draws(cells, wrong), right)
 
 
 def test_a_ball_not_seen_and_not_marked_moves_no_carry() -> None:
@@ -59,25 +65,26 @@ def test_a_ball_not_seen_and_not_marked_moves_no_carry() -> None:
     }, readings=seen.readings, age_days=seen.age_days, told=seen.told, response=seen.response)  # fmt: skip
     more.low_m[-1], more.high_m[-1], more.flown_m[-1] = 0.0, np.inf, 0.0
     more.marked[-1] = False
-    long = Sampling(kept=200)
+    long = Sampling(kept=80)
     one = fit(cells, seen, np.random.default_rng(1), sampling=long).draws.eta
     two = fit(cells, more, np.random.default_rng(2), sampling=long).draws.eta
-    # Two independent runs of 12,800 draws at about 1.5 draws' worth each; five standard errors of a difference.
+    # Two independent runs of 5,120 draws at about 1.5 draws' worth each; five standard errors of a difference.
     np.testing.assert_allclose(
-        one.mean(axis=0), two.mean(axis=0), atol=5 * np.sqrt(2 * 1.5 / 12800) * one.std(axis=0).max()
+        one.mean(axis=0), two.mean(axis=0), atol=5 * np.sqrt(2 * 1.5 / 5120) * one.std(axis=0).max()
     )
 
 
 def test_a_player_in_a_batch_gets_what_he_gets_alone() -> None:
     cells = evening(1)[0]
-    players = [evening(seed, shots)[1] for seed, shots in ((11, 20), (12, 45), (13, 1), (14, 0))]
-    together = fit_players(cells, players, np.random.default_rng(1), kept=1500)
-    for seen, found in zip(players, together, strict=True):
+    players, copies = [evening(12, 45)[1], evening(14, 0)[1]], 16
+    together = fit_players(cells, players * copies, np.random.default_rng(1), kept=100)
+    for place, seen in enumerate(players):
+        eta = np.concatenate([one.draws.eta for one in together[place :: len(players)]])
         alone = fit(cells, seen, np.random.default_rng(2))
-        ends = [quantiles(p.draws.eta, p.weights, (0.1, 0.9)) for p in (found, alone)]
-        width = ends[1][1] - ends[1][0]
+        width = np.ptp(quantiles(alone.draws.eta, alone.weights, (0.1, 0.9)), axis=0)
+        off = np.quantile(eta, (0.1, 0.9), axis=0) - quantiles(alone.draws.eta, alone.weights, (0.1, 0.9))
         # About 700 effective draws: an end is right to 0.67/√700 = 2.5 % of the width.
-        assert np.sqrt(np.mean(((ends[0] - ends[1]) / width) ** 2)) < 0.05
+        assert np.sqrt(np.mean((off / width) ** 2)) < 0.05
 
 
 def test_launch_data_tell_a_carry_that_nobody_saw() -> None:

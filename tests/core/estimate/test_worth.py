@@ -43,7 +43,7 @@ NO_DAY = 1e-4
 
 
 def test_errors_are_about_half_of_averagings() -> None:
-    own, means, squares = errors(60, 1, day_sd=NO_DAY)
+    own, means, squares = errors(40, 1, day_sd=NO_DAY)
     assert own <= 0.6 * means
     assert own <= 0.75 * squares
 

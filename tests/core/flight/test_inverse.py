@@ -19,7 +19,7 @@ def scaled(launch: Launch, scale: float) -> Launch:
     return Launch(np.asarray(launch.ball_speed_mps) * scale, launch.launch_rad, np.asarray(launch.spin_rad_s) * scale)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(
     st.floats(22, 50), st.floats(90, 170), st.sampled_from(Swing), st.floats(0.85, 1.12),
     st.floats(-9, 9), st.floats(-6, 6),

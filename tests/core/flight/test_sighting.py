@@ -19,7 +19,7 @@ def second(flight: Flight, sight: Sight) -> np.ndarray:
     return flight.flight_s if sight is Sight.HANG else flight.apex_m
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     st.floats(22, 48), st.sampled_from([Swing.FULL, Swing.THREE_QUARTER]), st.floats(0.88, 1.1), st.floats(0.75, 1.3),
     st.floats(-7, 7), st.floats(-5, 5), st.sampled_from(Sight),
