@@ -35,8 +35,9 @@ from tests.evidence.agenda_evenings import (
 from tests.evidence.agenda_players import BENCH, MISHIT_SHARE, SEEN_SD_M, Golfer
 from tests.evidence.agenda_rules import Rule, as_arrays
 from tests.evidence.gaussian_model import GaussianPosterior, fit
+from trainer.core.constants import Z80
 from trainer.core.estimate.evidence import Floats, Ints
-from trainer.core.schedule.information import Z80, Bools, beliefs_from_gaussian
+from trainer.core.schedule.information import Bools, beliefs_from_gaussian
 
 BEYOND_DAY, BEYOND_WIND = "beyond the day", "beyond the day and the wind"
 STOPS = (BEYOND_DAY, BEYOND_WIND)

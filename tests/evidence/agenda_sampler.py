@@ -32,9 +32,10 @@ from tests.evidence.agenda_evenings import (
 from tests.evidence.agenda_players import BENCH, SEEN_SD_M, Golfer
 from tests.evidence.agenda_race import BEYOND_WIND, STOPS, Finish
 from tests.evidence.agenda_rules import Balls, Rule, as_arrays
+from trainer.core.constants import Z80
 from trainer.core.estimate.evidence import Floats
 from trainer.core.estimate.posterior import fit_players
-from trainer.core.schedule.information import Z80, beliefs_from_draws
+from trainer.core.schedule.information import beliefs_from_draws
 
 FIRST_LOOK, LOOK_EVERY = 30, 10
 CHAINS, WARM_UP_SWEEPS, KEPT_SWEEPS = 24, 50, 160

@@ -31,13 +31,13 @@ from trainer.application.estimates.learning import Known
 from trainer.application.evidence.flown import wind_terms
 from trainer.application.evidence.history import History, wind_of
 from trainer.core.conditions import Conditions
+from trainer.core.constants import Z50, Z80
 from trainer.core.decide.baselines import RULE_HEAD_M_PER_MPS, RULE_TAIL_M_PER_MPS
 from trainer.core.decide.scoring import crps_of_normal, crps_of_quantiles
 from trainer.core.estimate.evidence import Floats
 from trainer.store.records import ShotRecord
 
 EVERY = 5
-_Z50, _Z80 = 0.6744897501960817, 1.2815515655446004
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,4 +107,4 @@ def _normal(middle_m: Floats, seen_m: Floats, misses: Floats) -> Called:
     sd = float(np.sqrt(np.mean(misses**2))) * middle_m
     off = np.abs(seen_m - middle_m) / sd
     score = crps_of_normal(middle_m, sd, seen_m)
-    return Called((off <= _Z50).astype(np.float64), (off <= _Z80).astype(np.float64), score, miss)
+    return Called((off <= Z50).astype(np.float64), (off <= Z80).astype(np.float64), score, miss)

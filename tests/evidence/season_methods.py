@@ -17,10 +17,11 @@ from tests.evidence.season_evenings import STRETCHES, EveningTruth, reading_id
 from tests.evidence.season_golfers import Form, Golfer, middle_carry_m, wanted
 from trainer.application.estimates.learning import Known
 from trainer.core.conditions import Ball, Conditions
+from trainer.core.constants import Z80
 from trainer.core.decide.baselines import RULE_HEAD_M_PER_MPS, RULE_TAIL_M_PER_MPS
 from trainer.core.estimate.evidence import CellSet, Floats, Ints, Setting
 from trainer.core.estimate.observations import Observations
-from trainer.core.estimate.report import Z80, log_carry_in
+from trainer.core.estimate.report import log_carry_in
 from trainer.core.flight.wind import WindField
 
 OURS, NO_BALLS, ORACLE = "ours", "no_balls", "oracle"

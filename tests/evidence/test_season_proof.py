@@ -31,7 +31,7 @@ from tests.evidence.season_play import Learner, dealt, learn_all, next_evening
 from tests.evidence.seasons import ARMS, GOAL_YD, balls_to_goal, play_seasons, table_of
 from trainer.application.evidence.gathering import gather
 from trainer.core.conditions import Ball, ReadingMethod
-from trainer.core.estimate.report import Z80
+from trainer.core.constants import Z80
 from trainer.core.flight.aerodynamics import COEFFICIENT_SETS, bearman_harvey
 from trainer.core.flight.trajectory import fly
 

@@ -13,6 +13,9 @@ from trainer.core.errors import InputError
 GREATEST_GRIP_DOWN_M = 0.1016
 """Four inches: beyond it the hands are off the grip."""
 
+CARRY_RANGE_M = (1.0, 400.0)
+"""Least and greatest carry that may be stated of a club."""
+
 USUAL_GRIP_STEPS_M = (0.0, INCH_M, 2 * INCH_M)
 """None, one inch and two inches: the grips down of whoever names none of his own, and of the drills."""
 

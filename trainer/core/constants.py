@@ -28,3 +28,6 @@ REFERENCE_PRESSURE_PA = 101325.0
 
 OPEN_COURSE_ROUGHNESS_M = 0.03
 """Roughness length of an open course, m (WMO-No. 8, Davenport and Wieringa)."""
+
+Z50, Z80 = 0.6744897501960817, 1.2815515655446004
+"""Half-widths of the central 50 and 80 % of a standard normal (scipy.stats.norm.ppf of 0.75 and 0.9)."""

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, ConfigDict, Field
 
-from trainer.core.bag import GREATEST_GRIP_DOWN_M, Swing
+from trainer.core.bag import CARRY_RANGE_M, GREATEST_GRIP_DOWN_M, Swing
 from trainer.core.conditions import (
     AIR_PRESSURE_PA,
     AIR_TEMPERATURE_K,
@@ -109,7 +109,7 @@ Day = Annotated[date, AfterValidator(_dated)]
 Number = Annotated[int, Field(ge=1, le=1_000_000)]
 Bearing = Annotated[float, Field(ge=-WIDEST_FLAG_RAD, le=WIDEST_FLAG_RAD)]
 Distance = Annotated[float, Field(gt=0, le=500.0)]
-Carry = Annotated[float, Field(ge=1, le=400)]
+Carry = Annotated[float, Field(ge=CARRY_RANGE_M[0], le=CARRY_RANGE_M[1])]
 """What the flight accepts of a stated carry, m: with a longer one nothing of the player could be worked out."""
 
 Grip = Annotated[float, Field(ge=0, le=GREATEST_GRIP_DOWN_M)]

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.core.schedule.beliefs import BACK, CALM, CELLS, OUT, Player, beliefs, player
+from trainer.core.constants import Z80
 from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.schedule.information import (
-    Z80,
     Outlook,
     beliefs_from_draws,
     beliefs_from_gaussian,

@@ -9,7 +9,18 @@ from enum import StrEnum
 from typing import TypeVar
 
 from trainer.application.conditions.stated import StatedConditions
-from trainer.core.conditions import CALM_WIND, Ball, ReadingMethod, Seen, Surface, Turf, Wind, WindPlace
+from trainer.core.conditions import (
+    AIR_PRESSURE_PA,
+    AIR_TEMPERATURE_K,
+    CALM_WIND,
+    Ball,
+    ReadingMethod,
+    Seen,
+    Surface,
+    Turf,
+    Wind,
+    WindPlace,
+)
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, parse_quantity, require_range
 from trainer.exchange.wind_text import parse_direction, parse_wind
@@ -77,8 +88,8 @@ def state_conditions(said: Mapping[str, str], units: UnitChoice, mark: str = "--
 
     return StatedConditions(
         wind=state_wind(said, units, mark),
-        temperature_k=ranged("temperature", "temperature", "temperature", 243.15, 323.15),
-        pressure_pa=ranged("pressure", "pressure", None, 50e3, 110e3),
+        temperature_k=ranged("temperature", "temperature", "temperature", *AIR_TEMPERATURE_K),
+        pressure_pa=ranged("pressure", "pressure", None, *AIR_PRESSURE_PA),
         altitude_m=ranged("altitude", "length", "distance", -430.0, 5000.0),
         relative_humidity=ranged("humidity", "fraction", "1", 0.0, 1.0),
         turf=named(Turf, "turf"),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from trainer.application.estimates.snapshot import CellFigures, Snapshot
 from trainer.core.bag import Bag, Cell, Swing
-from trainer.core.estimate.report import Z80
+from trainer.core.constants import Z80
 from trainer.core.units import UnitChoice, change_from_si, from_si, to_si
 
 WIDE_GAP_M = to_si(16, "yd")

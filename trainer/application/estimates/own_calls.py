@@ -12,6 +12,7 @@ import numpy as np
 
 from trainer.application.evidence.history import History, local
 from trainer.application.evidence.reading_error import reading_sd_mps
+from trainer.core.bag import CARRY_RANGE_M
 from trainer.core.conditions import Wind, WindKnowledge, turned_by_rad
 from trainer.core.decide.change import Level, level_of
 from trainer.core.decide.scoring import LEVELS
@@ -19,7 +20,6 @@ from trainer.core.units import UnitChoice, change_from_si, counted, require_rang
 from trainer.store.records import OwnCall, ShotRecord
 from trainer.store.store import Store
 
-LEAST_SAID_M, MOST_SAID_M = 1.0, 400.0
 SHOWS_A_DIRECTION_MPS = 1.0
 """A weaker wind has no direction that one could be wrong about."""
 
@@ -67,7 +67,7 @@ NOTHING_SAID = OwnCalls()
 
 def say_carry(store: Store, session_id: int, carry_m: float, at: datetime, units: UnitChoice) -> OwnCall:
     """Keep the carry that the player expects of his next ball. Raises InputError for one that no ball has."""
-    require_range(carry_m, LEAST_SAID_M, MOST_SAID_M, units.distance, "a carry", "say")
+    require_range(carry_m, *CARRY_RANGE_M, units.distance, "a carry", "say")
     return store.add_own_call(session_id, at, carry_m=carry_m)
 
 

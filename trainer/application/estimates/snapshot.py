@@ -17,10 +17,10 @@ from trainer.application.evidence.history import History, local
 from trainer.application.evidence.reading_error import reading_sd_mps
 from trainer.core.bag import Cell
 from trainer.core.conditions import CALM_WIND, Ball, Conditions, Surface, Turf, WindKnowledge
+from trainer.core.constants import Z80
 from trainer.core.estimate import report
 from trainer.core.estimate.evidence import CellSet, Floats, Interval, Ints, Setting
 from trainer.core.estimate.posterior import Posterior
-from trainer.core.estimate.report import Z80
 from trainer.core.flight.wind import wind_field
 from trainer.core.flight.wind_effect import WindEffects
 from trainer.core.shot import CarryOrigin

@@ -15,7 +15,8 @@ from trainer.application.evidence.known_tags import (
 )
 from trainer.core.bag import Swing
 from trainer.core.conditions import turned_by_rad
-from trainer.core.schedule.aim import Z80, Ends, median_interval, share_interval, spread_interval
+from trainer.core.constants import Z80
+from trainer.core.schedule.aim import Ends, median_interval, share_interval, spread_interval
 from trainer.core.schedule.progress import mean_interval
 from trainer.core.units import to_si
 from trainer.store.records import OwnCall, ReadingRecord, ShotRecord

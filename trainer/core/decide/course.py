@@ -14,10 +14,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainer.core.constants import Z80
 from trainer.core.estimate.evidence import Floats
 
 PRIOR_SD_LOG = 0.03
-Z80 = 1.2815515655446004
 
 
 @dataclass(frozen=True, slots=True)

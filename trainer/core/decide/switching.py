@@ -7,14 +7,12 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from trainer.core.constants import Z80
 from trainer.core.decide.choose import SELDOM_SHORT, Aim, Chances, aim_off, chances, ranked
 from trainer.core.decide.outcomes import Balls, CellFlights, Rest, come_to_rest
 from trainer.core.decide.target import Target, judge
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.observations import Bools
-
-Z80 = 1.2815515655446004
-"""Half-width of the central 80 % of a standard normal."""
 
 HARDLY_WORTH_IT = 0.025
 """A switch worth less than this chance is none: it is half of the 5 % that chances are shown to, and near the draws'

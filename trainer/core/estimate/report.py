@@ -9,11 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainer.core.constants import Z80
 from trainer.core.estimate.evidence import Floats, Interval, Setting
 from trainer.core.estimate.posterior import Posterior
-
-Z80 = 1.2815515655446004
-"""Half-width of the central 80 % of a standard normal."""
 
 
 @dataclass(frozen=True, slots=True)

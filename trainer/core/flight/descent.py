@@ -7,13 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.core.conditions import REFERENCE_AIR, Air
+from trainer.core.constants import Z80
 from trainer.core.flight.delivery import Delivery
 from trainer.core.flight.limits import LIMITS, Floats, with_last_axis
 from trainer.core.flight.scatter import CLUB_GOLFER, StrikeSpread
 from trainer.core.flight.trajectory import Launch, fly
 from trainer.core.flight.wind import STILL, WindField
-
-Z80 = 1.2815515655446004
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from trainer.core.bag import GREATEST_GRIP_DOWN_M
+from trainer.core.bag import CARRY_RANGE_M, GREATEST_GRIP_DOWN_M
 from trainer.core.conditions import AIR_PRESSURE_PA, AIR_TEMPERATURE_K, GREATEST_WIND_MPS
 from trainer.core.constants import DEGREE_RAD, RPM_RAD_S
 from trainer.core.errors import InputError
@@ -48,7 +48,7 @@ LIMITS: Mapping[str, Limit] = {
     "loft": Limit(5 * DEGREE_RAD, 70 * DEGREE_RAD, "deg"),
     "grip-down": Limit(0.0, GREATEST_GRIP_DOWN_M, "cm"),
     "club length": Limit(0.6, 1.3, "in"),
-    "carry": Limit(1.0, 400.0, "m"),
+    "carry": Limit(*CARRY_RANGE_M, "m"),
 }
 """Accepted range of every input, by its name."""
 

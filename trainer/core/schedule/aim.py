@@ -13,13 +13,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from trainer.core.constants import Z80
 from trainer.core.schedule.progress import ADULT_RULES
 
 LEAST_BALLS = ADULT_RULES.least
 MOST_BALLS = ADULT_RULES.window
 """Fewer balls tell nothing; older ones than the last so many are another player's."""
 
-Z80 = 1.2815515655446004
 _COVERAGE = 0.8
 
 Ends = tuple[float, float]

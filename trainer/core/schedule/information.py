@@ -23,17 +23,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainer.core.bag import Cell
-from trainer.core.constants import YARD_M
+from trainer.core.constants import YARD_M, Z80
 from trainer.core.errors import InputError
 from trainer.core.estimate.evidence import Floats, Ints
 
 Bools = NDArray[np.bool_]
 
-Z80 = 1.2815515655446004
-"""Half-width of the central 80 % of a standard normal."""
-
-Z50 = 0.6744897501960817
-"""Half-width of its central half."""
 
 GOAL_HALF_WIDTH_M = 4 * YARD_M
 """How well a carry is to be known beyond the floor, ± at 80 % (common practice)."""

@@ -8,13 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainer.core.bag import Cell
-from trainer.core.constants import YARD_M
+from trainer.core.constants import YARD_M, Z50, Z80
 from trainer.core.estimate.evidence import Ints
 from trainer.core.schedule.balls import Called
 from trainer.core.schedule.block import shot_in_words
 from trainer.core.schedule.information import (
-    Z50,
-    Z80,
     Beliefs,
     Bools,
     Choice,
