@@ -242,9 +242,10 @@ def _widest(plan: tuple[Block, ...], evening: Evening, used: set[Cell]) -> list[
     widths = beliefs.still_half_width_m
     cell = max(here, key=lambda one: (float(widths[beliefs.position(one)]), one))
     now = evening.units.shown_distance(float(widths[beliefs.position(cell)]))
+    # Said as of the session's start: by the time it is hit other balls may have told of it.
     block = replace(
         _single("knockdown baseline", cell, SINGLE_SHOT_BALLS, plan),
-        reason=f"Of the plan's shots {{shot}} is the least sure, ± {now}.",
+        reason=f"Before this session {{shot}} was the least sure of the plan's shots, ± {now}.",
     )
     return [_Extra(block, f"the least sure of the plan's shots, {shot_in_words(cell, evening.units)}", "middle")]
 
