@@ -61,10 +61,10 @@ def test_with_a_plan_the_cell_is_the_agendas_next(player: Program) -> None:
 
 def test_a_ball_off_the_agenda_leaves_the_agenda_waiting(player: Program) -> None:
     plan = ("--plan", "first-windy-evening", "--seed", "5", "--wind", "12mph", "--wind-from", "0")
-    player.lines("pitching wedge: 100", "120", options=plan)
+    player.hit("pitching wedge: 100", "120", options=plan)
     wedge, first = player.json("shots")["shots"]
     assert wedge["club"] == "pitching wedge"
-    player.lines("120", options=plan)
+    player.hit("120", options=plan)
     assert player.json("shots")["shots"][-1]["club"] == first["club"]
 
 
