@@ -162,8 +162,8 @@ def test_the_slowest_ball_that_may_be_entered_is_evidence(store: Store) -> None:
 
 
 @pytest.mark.proof
-def test_the_slowest_ball_that_may_be_entered_stops_no_estimate(store: Store) -> None:
-    """Its chains never agree, so that every one of the sampler's tries is run."""
+def test_learning_from_the_slowest_ball_that_may_be_entered_comes_to_an_end(store: Store) -> None:
+    """The chains do not agree on it, so that every one of the sampler's tries is run."""
     begin(store, "kim", StatedConditions(wind=HEAD), BEGIN).line(SLOWEST, BEGIN)
     assert len(learn(read_history(store, "kim"), BEGIN).evidence.observations) == 1
 
