@@ -9,12 +9,13 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import settings
 
+from tests.examples import NEW, examples
 from trainer.application.estimates import learning
 
-# The examples are the same in every run, so that what is red was made red; TRAINER_NEW_EXAMPLES=1 draws others.
-settings.register_profile("same", derandomize=True, deadline=None)
+# The examples are the same in every run, so that what is red was made red; TRAINER_NEW_EXAMPLES=1 draws others, more.
+settings.register_profile("same", derandomize=True, deadline=None, max_examples=examples(100))
 settings.register_profile("new", deadline=None)
-settings.load_profile("new" if os.environ.get("TRAINER_NEW_EXAMPLES") else "same")
+settings.load_profile("new" if NEW else "same")
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # A shell that runs the tests behind has Ctrl-C ignored, and the programs that the tests start would inherit it.

@@ -32,3 +32,10 @@ def player(program: Program, set_up: Path) -> Program:
     """A program with a player who measured 150 yd with his 7 iron."""
     copytree(set_up, program.store.parent)
     return program
+
+
+@pytest.fixture
+def other(set_up: Path, tmp_path: Path) -> Program:
+    """A program whose player is as `player`, in a store of its own."""
+    copytree(set_up, tmp_path / "other")
+    return Program(tmp_path / "other" / "store.db")

@@ -67,11 +67,15 @@ class Program:
         return self.json("record", *options, typed="\n".join(typed) + "\n", now=now)
 
     def hit(self, *typed: str, options: tuple[str, ...] = (), now: datetime | None = None) -> dict[str, Any]:
-        """As `lines`, but no ball is called before it is hit: for balls that are evidence and nothing else.
+        """As `lines`, but no ball is called before it is hit, and a plan's rest stays as it was first planned.
 
-        A call is an estimate from all balls before, and takes as long as everything else of a line many times over.
+        For balls that are evidence and nothing else: a call, or a rest planned anew, is an estimate from all balls
+        before, and takes as long as everything else of a line many times over.
         """
-        with mock.patch("trainer.application.estimates.calling.Caller", return_value=None):
+        with (
+            mock.patch("trainer.application.estimates.calling.Caller", return_value=None),
+            mock.patch("trainer.application.session.replanning.plan_anew", return_value=()),
+        ):
             return self.lines(*typed, options=options, now=now)
 
 

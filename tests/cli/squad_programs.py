@@ -36,7 +36,7 @@ class Squad:
         return str(assigned["id"])
 
     def play(self, plan_id: str) -> None:
-        assert self.player.lines(*BALLS, options=("--plan", plan_id))["recorded"] == 4
+        assert self.player.hit(*BALLS, options=("--plan", plan_id))["recorded"] == 4
 
     def submit(self, *options: str) -> dict[str, Any]:
         return self.player.json("squad", "submit", str(self.back), *options)

@@ -5,18 +5,26 @@ from __future__ import annotations
 import csv
 import sqlite3
 import stat
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.cli.program import Program
+from tests.cli.terminal import at_a_terminal
+from trainer.application.conditions.stated import StatedConditions
+from trainer.application.estimates.snapshot import snapshot
+from trainer.application.estimates.trust import Trust
+from trainer.application.evidence.history import read_history
+from trainer.store.store import open_store
 
 FIRST_COLUMNS = ["session", "time", "club", "grip_down_m", "swing", "carry_m", "total_m", "side_m", "mishit"]
 
 
 def test_export_has_one_row_a_shot_in_recorded_order(player: Program, tmp_path: Path) -> None:
-    player.lines("7 iron: 142/151 6L", "8 iron, 1 in, half: x", "7 iron: - #=cmd", "7 iron: - #closer")
+    player.hit("7 iron: 142/151 6L", "8 iron, 1 in, half: x", "7 iron: - #=cmd", "7 iron: - #closer")
     assert player("export", str(tmp_path / "out")).code == 0
     with (tmp_path / "out" / "shots.csv").open(newline="", encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
@@ -36,11 +44,11 @@ def test_an_export_overwrites_nothing(player: Program, tmp_path: Path) -> None:
 
 
 def test_a_backup_brings_back_what_was_there(player: Program, tmp_path: Path) -> None:
-    player.lines("7 iron: 142")
+    player.hit("7 iron: 142")
     copy = tmp_path / "copy.db"
     assert player("backup", str(copy)).code == 0
     player("backup", str(copy)).refused()
-    player.lines("7 iron: 99")
+    player.hit("7 iron: 99")
     restored = player.json("restore", str(copy))
     assert [round(shot["carry_m"] / 0.9144) for shot in player.json("shots")["shots"]] == [142]
     with sqlite3.connect(restored["replaced"]) as replaced:
@@ -66,7 +74,7 @@ def test_doctor_says_a_sound_store_is_sound(player: Program) -> None:
 
 
 def test_doctor_counts_one_as_one(player: Program) -> None:
-    player.lines("7 iron: 142")
+    player.hit("7 iron: 142")
     assert "1 player, 1 session, 1 shot, 0 imports" in player("doctor").out
     player("setup", "--from-carry", "7 iron=130yd", "--player", "kim")
     assert "2 players, 1 session, 1 shot," in player("doctor").out
@@ -124,3 +132,25 @@ def test_in_the_demo_the_full_iron_loses_more_than_its_low_shot(demo: str) -> No
 
 def test_the_demo_is_the_same_text_on_any_day(demo: str, program: Program) -> None:
     assert program("demo", "--plain", now=datetime(2030, 1, 1)).out == demo
+
+
+def test_on_the_demonstrations_screens_no_shot_is_stale(
+    program: Program, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    prepared: list[Callable[[Path], None]] = []
+    monkeypatch.setattr("trainer.tui.app.run_screens", lambda *_, prepare, **__: prepared.append(prepare))
+    # A Monday: its last evening is a Saturday's, as the text's is, and what was learned for that one serves it too.
+    now = program.now = datetime(2031, 12, 22, 23, 50)
+    at_a_terminal(program, ("demo",), ())
+    path = tmp_path / "demo.db"
+    (prepare,) = prepared
+    prepare(path)
+    with open_store(path, write=False) as store:
+        history = read_history(store, None, now)
+    began = [session.started_at for session in history.sessions.values()]
+    assert (now.date() - max(began).date()).days == 2
+    assert max(began) < now
+    table: Any = snapshot(history, StatedConditions(), now)
+    hit = [row for row in table.cells if row.shots]
+    assert hit
+    assert Trust.STALE not in {row.trust for row in hit}

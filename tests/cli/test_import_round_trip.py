@@ -30,21 +30,19 @@ def _alike(shot: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in shot.items() if name not in NOT_KEPT and "called" not in name}
 
 
+def _record(player: Program) -> None:
+    """Two sessions, the ball of the first with a called range."""
+    player.lines("7 iron: 150 1R", options=("--calm", "--when", "2026-05-12T10:00"))
+    player.hit(*LINES, options=("--temperature", "12C", "--ball", "range", "--surface", "mat"))
+
+
 def _exported(program: Program, folder: Path) -> Path:
     assert program("export", str(folder)).code == 0
     return folder / "shots.csv"
 
 
-@pytest.fixture
-def other(tmp_path: Path) -> Program:
-    program = Program(tmp_path / "other" / "store.db")
-    assert program("setup", "--from-carry", "7 iron=150yd").code == 0
-    return program
-
-
 def test_a_round_trip_keeps_every_shot(player: Program, other: Program, tmp_path: Path) -> None:
-    player.lines(*LINES, options=("--temperature", "12C", "--ball", "range", "--surface", "mat"))
-    player.lines("7 iron: 150 1R", options=("--calm", "--when", "2026-05-12T10:00"))
+    _record(player)
     path = _exported(player, tmp_path / "out")
     assert is_own_header(path.read_text(encoding="utf-8").splitlines()[0].split(","))
     data = other.json("import", str(path), "--accept")
@@ -72,7 +70,7 @@ def _close(new: Any, old: Any) -> bool:
 
 
 def test_the_export_of_a_store_is_known_to_that_store(player: Program, tmp_path: Path) -> None:
-    player.hit(*LINES)
+    _record(player)
     path = _exported(player, tmp_path / "out")
     data = player.json("import", str(path), "--accept", "--dry-run")
     assert data["would_import"] == 0

@@ -8,7 +8,7 @@ import pytest
 
 from tests.cli.program import NOW, Program
 
-PLAN = ("--plan", "first-windy-evening")
+PLAN = ("--plan", "first-windy-evening", "--balls", "24")
 HEAD = ("--wind", "12mph", "--wind-from", "0", "--seen", "laser")
 
 

@@ -67,7 +67,7 @@ balls = 12
 
 
 def test_a_flag_is_named_with_the_ball(player: Program) -> None:
-    player.lines("flag white 130yd 4deg", "7 iron: x")
+    player.hit("flag white 130yd 4deg", "7 iron: x")
     own = player.store.parent / "plans" / "to-the-flag.toml"
     own.parent.mkdir(exist_ok=True)
     own.write_text(TO_A_FLAG, encoding="utf-8")
@@ -112,28 +112,26 @@ def test_an_unknown_plan_is_refused_before_a_line_is_typed(player: Program) -> N
 
 
 def test_when_the_plan_is_through_a_shot_needs_its_club(player: Program) -> None:
-    lines = ["-"] * 20
-    _, typist = at_a_terminal(player, ("record", *PLAN, "--balls", "20"), lines)
+    lines = ["-"] * 8
+    _, typist = at_a_terminal(player, ("record", *PLAN, "--balls", "8"), lines)
     assert "No ball of the plan waits" in typist.told[-1]
 
 
 @pytest.mark.parametrize("options", [WIND, PLAN])
-def test_a_pipe_and_json_are_told_nothing(player: Program, options: tuple[str, ...]) -> None:
+def test_a_pipe_and_json_are_told_nothing(player: Program, other: Program, options: tuple[str, ...]) -> None:
     lines = ["7 iron: 140", "wind 14mph 1h", "7 iron: 138"]
     piped = player("record", *options, typed="\n".join(lines) + "\n")
     assert piped.err == ""
-    data, typist = at_a_terminal(player, ("record", "--json", *options), lines)
+    data, typist = at_a_terminal(other, ("record", "--json", *options), lines)
     assert data.err == ""
     assert set(typist.told) == {""}
     assert data.data["recorded"] == 2
 
 
-def test_a_terminal_records_what_a_pipe_records(player: Program) -> None:
+def test_a_terminal_records_what_a_pipe_records(player: Program, other: Program) -> None:
     lines = ["120", "wind 20mph 2h", "118 3R", "skip tired", "121"]
     player("record", *PLAN, typed="\n".join(lines) + "\n")
     piped = player.json("shots", "--session", "1")["shots"]
-    other = Program(player.store.parent / "other" / "store.db")
-    assert other("setup", "--from-carry", "7 iron=150yd").code == 0
     at_a_terminal(other, ("record", *PLAN), lines)
     typed = other.json("shots", "--session", "1")["shots"]
     for shot in (*typed, *piped):

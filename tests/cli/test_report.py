@@ -136,7 +136,7 @@ def test_out_writes_a_file_of_its_owner_and_never_over_another(hitter: Program, 
 
 def test_a_name_cannot_break_out_of_the_page(program: Program, tmp_path: Path) -> None:
     name = "<script>alert(1)</script>&"
-    program("setup", "--from-belief", "7 iron=150yd", "--player", name)
+    program("setup", "--from-carry", "7 iron=150yd", "--player", name)
     for words in ((), ("--squad",)):
         target = tmp_path / f"{len(words)}.html"
         assert program("report", *words, "--format", "html", "--out", str(target)).code == 0
@@ -150,7 +150,7 @@ def squad(tmp_path_factory: pytest.TempPathFactory) -> Program:
     """The player with two evenings, and two who hit little or nothing."""
     program = with_two_evenings(tmp_path_factory.mktemp("squad") / "store.db")
     for alias in ("heron", "Dunlin"):
-        assert program("setup", "--from-belief", "7 iron=130m", "--player", alias).code == 0
+        assert program("setup", "--from-carry", "7 iron=150yd", "--player", alias).code == 0
     program.hit("7 iron: 120", options=("--player", "heron"))
     return program
 

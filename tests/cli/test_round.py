@@ -51,7 +51,7 @@ def test_the_card_is_the_one_made_before(player: Program) -> None:
     shown = started(player, "--clubs", "7 iron, 8 iron", *HEAD)
     before = player("card", now=NOW + timedelta(hours=1)).out
     assert before.strip() in shown
-    player.lines(*["7 iron: 132"] * 9, options=("--calm", "--seen", "laser"), now=NOW + timedelta(hours=2))
+    player.hit(*["7 iron: 132"] * 3, options=("--calm", "--seen", "laser"), now=NOW + timedelta(hours=2))
     assert player("card", now=NOW + timedelta(hours=3)).out == before
     assert player("card", "--format", "svg", now=NOW + timedelta(hours=3)).out.startswith("<svg")
     data = player.json("card", now=NOW + timedelta(hours=3))

@@ -111,12 +111,12 @@ def test_a_wrong_profile_is_refused_by_name(program: Program, tmp_path: Path, te
 
 
 def test_a_changed_club_keeps_the_shots_of_the_old_one_apart(player: Program) -> None:
-    player.lines(*["7 iron: 150"] * 6, options=("--calm",))
-    assert cell_of(player.json("gaps"), "7 iron")["shots"] == 6
+    player.hit(*["7 iron: 150"] * 3, options=("--calm",))
+    assert cell_of(player.json("gaps"), "7 iron")["shots"] == 3
     player("setup", "--club", "7 iron=31deg, 37in, 158yd")
     after = player.json("gaps")
     assert cell_of(after, "7 iron")["shots"] == 0
-    assert after["left_out"] == {"a club since changed": 6}
+    assert after["left_out"] == {"a club since changed": 3}
 
 
 def test_an_age_band_is_kept_and_asked_for_by_name(player: Program, tmp_path: Path) -> None:

@@ -176,7 +176,7 @@ def test_what_leaves_has_no_name_and_is_for_its_owner_alone(squad: Squad) -> Non
 
 
 def test_neither_alias_nor_note_of_the_player_goes_along_unless_he_says_so(squad: Squad) -> None:
-    squad.player.lines("7 iron: 118", options=("--seen", "laser"))
+    squad.player.hit("7 iron: 118", options=("--seen", "laser"))
     squad.player("squad", "submit", str(squad.back)).refused()
     squad.submit("--as", "kestrel")
     (file,) = squad.back.iterdir()
@@ -189,7 +189,7 @@ def test_neither_alias_nor_note_of_the_player_goes_along_unless_he_says_so(squad
 
 def test_what_no_file_may_hold_is_told_before_anything_is_written(squad: Squad) -> None:
     squad.player.json("setup", "--player", "Robin Realname")
-    squad.player.lines("7 iron: 118")
+    squad.player.hit("7 iron: 118")
     squad.player("squad", "submit", "--as", "kes\x1btrel", str(squad.back)).refused()
     assert not squad.back.exists()
 

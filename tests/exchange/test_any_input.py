@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from tests.exchange import strategies as some
 from trainer.core.errors import InputError
 from trainer.core.profile import Sees
@@ -144,7 +145,7 @@ table_bytes = st.one_of(
 
 
 @given(table_bytes)
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 def test_tables(data: bytes) -> None:
     def read() -> list[TableRow | SkippedRow]:
         table = open_table(data, "t.csv")

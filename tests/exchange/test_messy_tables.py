@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, event, given, settings
 
+from tests.examples import examples
 from tests.exchange.messy_tables import BAG, NAMES, Messy, Truth, messy_tables
 from trainer.core.shot import CarryOrigin
 from trainer.exchange.club_text import club_meant
@@ -66,7 +67,11 @@ def check(table: Messy) -> None:
 
 
 @given(messy_tables())
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(
+    max_examples=examples(150),
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
 def test_a_messy_table_is_read_right_or_refused(table: Messy) -> None:
     check(table)
 

@@ -6,6 +6,7 @@ import re
 import pytest
 from hypothesis import given, settings
 
+from tests.examples import examples
 from tests.exchange import strategies as some
 from trainer.core.errors import InputError
 from trainer.core.profile import CarryBasis, KnownCarry, Profile, Sees
@@ -132,6 +133,6 @@ def test_hostile_files_are_refused(text: str) -> None:
 
 
 @given(some.profiles())
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_written_and_read_again_a_profile_is_the_same(profile: Profile) -> None:
     assert read_profile(write_profile(profile), "p.toml").profile() == profile

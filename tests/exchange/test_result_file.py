@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from tests.exchange.result_strategies import results
 from trainer.core.errors import InputError
 from trainer.exchange.result_file import FORMAT, LARGEST_BYTES, read_result, write_result
@@ -236,7 +237,7 @@ def require_read_or_refused(content: bytes) -> None:
 
 
 @given(anything)
-@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(300), suppress_health_check=[HealthCheck.too_slow])
 def test_whatever_comes_is_read_or_refused_in_a_line(content: bytes) -> None:
     require_read_or_refused(content)
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from tests.exchange.drawn import (
     assert_no_two_texts_share_a_place,
     assert_none_overlap,
@@ -55,7 +56,7 @@ def test_the_squares_lie_as_on_a_number_pad() -> None:
     assert at["4"].left < at["5"].left < at["6"].left
 
 
-@settings(max_examples=25)  # of four aliases each
+@settings(max_examples=examples(25))  # of four aliases each
 @given(st.lists(st.text(max_size=60), min_size=4, max_size=4))
 def test_no_alias_leaves_its_box(aliases: list[str]) -> None:
     boxes = tuple(Box(f"{n + 1} {aliases[n % 4]}") for n in range(MOST_BOXES))

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import trainer
+from tests.examples import examples
 from tests.plan.examples import GOOD, plans
 from trainer.core.errors import InputError
 from trainer.plan.collection import check_file, find_plan, plan_for, read_library, shipped_folder, shipped_plans
@@ -127,7 +128,7 @@ def test_a_level_variant_changes_its_blocks_in_proportion(balls: int, in_blocks:
     assert plan_for(junior, "junior") == junior
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(plans, st.sampled_from(LEVELS))
 def test_every_plan_that_can_be_read_can_be_had_at_every_level(plan: Plan, level: str) -> None:
     leveled = plan_for(plan, level)

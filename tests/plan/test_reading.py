@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from tests.examples import examples
 from tests.plan.examples import GOOD, plans
 from trainer.core.errors import InputError
 from trainer.core.key_lines import key_lines, line_of
@@ -200,13 +201,13 @@ def test_a_syntax_error_carries_its_line() -> None:
     assert errors(text)[0].startswith(f"evening.toml:{line_with(text, 'balls = =')}: TOML: ")
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(60), suppress_health_check=[HealthCheck.too_slow])
 @given(st.text(max_size=200))
 def test_any_text_is_a_plan_or_a_list_of_lines(text: str) -> None:
     assert all(line.isprintable() for line in errors(text))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(st.data())
 def test_a_plan_with_a_piece_cut_out_never_fails_otherwise(data: st.DataObject) -> None:
     start = data.draw(st.integers(0, len(GOOD)))
@@ -215,13 +216,13 @@ def test_a_plan_with_a_piece_cut_out_never_fails_otherwise(data: st.DataObject) 
         read_plan(GOOD[:start] + GOOD[end:], "evening.toml")
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(plans)
 def test_plan_to_toml_to_plan_is_the_identity(plan: Plan) -> None:
     assert read_plan(plan_to_toml(plan), "written.toml") == plan
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80), deadline=None)
 @given(plans, st.data())
 def test_the_line_of_every_written_key_holds_it(plan: Plan, data: st.DataObject) -> None:
     text = plan_to_toml(plan)

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from tests.store.samples import EIGHT, LATER, PROFILE, SEVEN, START, WEDGE, new_session, new_shot
 from trainer.core.bag import Bag, Club
 from trainer.core.conditions import Ball, Seen, Surface
@@ -45,7 +46,7 @@ profiles = st.builds(
 
 
 @given(profile=profiles)
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_a_profile_comes_back_as_it_was_saved(store: Store, profile: Profile) -> None:
     assert store.save_profile(profile, START).profile == profile
     assert store.player(profile.alias).profile == profile

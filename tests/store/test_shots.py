@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from tests.store.samples import (
     BREEZE,
     CELL,
@@ -74,7 +75,7 @@ new_shots = st.builds(
     source=st.sampled_from(Source),
 )
 property_settings = settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=examples(150), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 
 

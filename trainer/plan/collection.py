@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -154,9 +155,15 @@ def _files_in(folder: Path, *, shipped: bool) -> tuple[PlanFile, ...]:
 
 def _file(path: Path, *, shipped: bool) -> PlanFile:
     try:
-        return PlanFile(path, shipped, read_plan(plan_text(path), str(path)))
+        return PlanFile(path, shipped, _read(plan_text(path), str(path)))
     except PlanErrors as error:
         return PlanFile(path, shipped, None, error.lines)
+
+
+@lru_cache(maxsize=128)
+def _read(text: str, name: str) -> Plan:
+    """Kept: a library is read at every look at it, and its files seldom change."""
+    return read_plan(text, name)
 
 
 def _filled_in(file: PlanFile, sources: dict[str, PlanFile]) -> Plan:

@@ -80,13 +80,13 @@ def read_plan(text: str, name: str) -> Plan:
     """Read a plan's TOML `text`; `name` is what its errors call it. Raises PlanErrors."""
     text = text.replace("\r\n", "\n")
     raw = _parsed(text, name)
-    lines = key_lines(text)
     problems: list[tuple[tuple[str | int, ...], str]]
     try:
         return Plan.model_validate(raw)
     except ValidationError as error:
         details = error.errors(include_url=False, include_context=False)
         problems = [(_path(detail), _what(detail)) for detail in details if not _follows(detail, details)]
+    lines = key_lines(text)
     newer = [problem for problem in problems if problem[0] == ("format",) and "newer" in problem[1]]
     problems = newer or problems + _hidden(raw, problems)
     placed = sorted((line_of(path, lines), place, path, what) for place, (path, what) in enumerate(problems))

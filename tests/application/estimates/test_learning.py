@@ -14,6 +14,7 @@ from trainer.application.conditions.stated import StatedConditions
 from trainer.application.demo.playing import Golfer
 from trainer.application.estimates import learning
 from trainer.application.estimates.calling import BallToCome, Call, call, calls_held
+from trainer.application.estimates.kept import KeptPosteriors
 from trainer.application.estimates.learning import learn, learn_on
 from trainer.application.evidence.history import KEPT_FOLDER, read_history
 from trainer.application.session.recording import begin
@@ -34,7 +35,6 @@ FULL, LOW = Cell("7 iron"), Cell("6 iron", 0.0254, Swing.THREE_QUARTER)
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    learning.forget_all()
     with open_store(tmp_path / "store.db", write=True) as opened:
         opened.save_profile(PROFILE, BEGIN)
         yield opened
@@ -47,7 +47,8 @@ def play(store: Store, typed: list[str], when: datetime = BEGIN) -> None:
 
 
 def test_a_posterior_is_kept_beside_the_store_and_read_again(store: Store, tmp_path: Path) -> None:
-    play(store, ["7 iron: 128", "7 iron: 131", "6 iron, 1 in, three-quarter: 125"])
+    learning.forget_all()
+    play(store, ["7 iron: 128"])
     history = read_history(store, "kim")
     first = learn(history, BEGIN)
     (file,) = (tmp_path / KEPT_FOLDER).iterdir()
@@ -59,14 +60,18 @@ def test_a_posterior_is_kept_beside_the_store_and_read_again(store: Store, tmp_p
 
 
 def test_a_damaged_or_foreign_file_is_passed_over(store: Store, tmp_path: Path) -> None:
+    learning.forget_all()
     play(store, ["7 iron: 128"])
     history = read_history(store, "kim")
     first = learn(history, BEGIN)
+    posterior = first.posterior
     (file,) = (tmp_path / KEPT_FOLDER).iterdir()
     for content in (b"", b"no archive", file.read_bytes()[:4000]):
         file.write_bytes(content)
-        learning.forget_all()
-        np.testing.assert_array_equal(learn(history, BEGIN).posterior.draws.eta, first.posterior.draws.eta)
+        kept = KeptPosteriors(tmp_path / KEPT_FOLDER)
+        assert kept.read(first.key, posterior.cells, posterior.priors, posterior.observations) is None
+    learning.forget_all()
+    np.testing.assert_array_equal(learn(history, BEGIN).posterior.draws.eta, posterior.draws.eta)
 
 
 def test_the_key_changes_with_the_evidence_and_the_week_and_nothing_else(store: Store) -> None:

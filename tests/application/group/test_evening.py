@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from trainer.application.conditions.stated import StatedConditions
 from trainer.application.group.evening import GroupReader, GroupSession, LineDone
 from trainer.application.group.grid import GroupGrid
@@ -251,7 +252,7 @@ def test_a_grid_of_no_player_or_of_one_twice_is_refused(store: Store, aliases: t
         GroupGrid(GroupSession(store, WHEN, StatedConditions()), STATION, aliases)
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(15), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.sampled_from(["5", "0", "-", "undo", "down"]), max_size=20))
 def test_the_grid_shows_what_the_store_holds(store: Store, keys: list[str]) -> None:
     for shot in store.shots():

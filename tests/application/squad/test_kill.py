@@ -96,7 +96,7 @@ def kill_often(folder: Path, kills: int, seed: int) -> int:
 
 
 def test_a_killed_collect_leaves_each_file_whole_or_out(tmp_path: Path) -> None:
-    assert kill_often(tmp_path, 8, 3) > 0
+    assert kill_often(tmp_path, 4, 3) > 0
 
 
 @pytest.mark.proof

@@ -22,6 +22,7 @@ from tests.application.squad.squad_stores import (
     open_player,
     take_in,
 )
+from tests.examples import examples
 from trainer.application.squad.result_tables import shared_of
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand
@@ -65,7 +66,7 @@ def exchanges(draw: st.DrawFn) -> tuple[list[list[str]], st.DataObject]:
 
 
 @given(exchanges())
-@settings(max_examples=12)
+@settings(max_examples=examples(12))
 def test_two_coaches_agree_whatever_order_results_come_in(exchange: tuple[list[list[str]], st.DataObject]) -> None:
     steps, data = exchange
     with TemporaryDirectory() as name, ExitStack() as stack:

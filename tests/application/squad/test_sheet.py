@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.examples import examples
 from tests.exchange.drawn import assert_no_two_texts_share_a_place, assert_on_the_page, pages_of
 from trainer.application.estimates.trust import Trust
 from trainer.application.squad.sheet import (
@@ -33,7 +34,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
         yield opened
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 @given(st.text(max_size=60), st.text(max_size=60), st.integers(1, MOST_PLAYERS))
 def test_however_many_and_whatever_their_names_it_is_one_page(alias: str, widest: str, players: int) -> None:
     row = SquadRow(alias, 99, 9999, 999, NOW, KNOWN, "not enough balls to tell", "wider", widest, 9.0)

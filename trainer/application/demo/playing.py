@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 import numpy as np
 
@@ -81,6 +82,12 @@ def demo_profile() -> Profile:
     return Profile(ALIAS, propose_bag(known), known, hand=Hand.RIGHT, ball=Ball.PLAYING, flags=flags)
 
 
+@lru_cache(maxsize=128)
+def _delivered(loft_rad: float, stock_carry_m: float, grip_down_m: float, swing: Swing) -> Launch:
+    """Kept: solving a cell's delivery takes some six flights, and every ball of the cell begins with it."""
+    return reference_delivery(loft_rad, stock_carry_m, grip_down_m, swing).launch
+
+
 @dataclass(frozen=True, slots=True)
 class Golfer:
     """The truth that the trainer is to find out. Log factors on the still-air carry, relative scatters of strikes."""
@@ -102,7 +109,7 @@ class Golfer:
     def struck(self, cell: Cell, day_log: float, count: int, rng: np.random.Generator) -> Launch:
         """How `count` well struck balls of a cell leave the club; arrays (count,)."""
         club = self.profile.bag.club(cell.club)
-        delivery = reference_delivery(club.loft_rad, club.stock_carry_m, cell.grip_down_m, cell.swing).launch
+        delivery = _delivered(club.loft_rad, club.stock_carry_m, cell.grip_down_m, cell.swing)
         shift = self.bag_log + day_log + self.grip_log_per_in * from_si(cell.grip_down_m, "in") / 2
         shift += {Swing.FULL: 0.0, Swing.THREE_QUARTER: self.three_quarter_log, Swing.HALF: self.half_log}[cell.swing]
         # Carry goes with about the 1.4th power of ball speed.

@@ -9,7 +9,6 @@ from datetime import date, datetime
 import numpy as np
 
 from trainer.application.estimates.learning import Known, learn, learn_on
-from trainer.application.evidence.cells import one_wind
 from trainer.application.evidence.gathering import SEEN_SD_M
 from trainer.application.evidence.history import read_history
 from trainer.application.evidence.reading_error import reading_sd_mps
@@ -73,21 +72,19 @@ def call(known: Known, ball: BallToCome) -> Call | None:
         return None
     posterior, priors = known.posterior, known.posterior.priors
     rng = np.random.default_rng(known.seed)
-    here, wind = np.array([at]), one_wind(ball.conditions.wind, 1)
-    effects = known.bench.effects(here, *wind, ball.conditions.air, ball.conditions.turf)
-    scatter = known.bench.scatter(here, *wind, ball.conditions.air)
+    effects, scatter = known.bench.effects_in(ball.conditions), known.bench.scatter_in(ball.conditions)
     cells = len(known.bench.cells)
     reading = None if ball.reading_id is None else known.evidence.reading_index.get(ball.reading_id)
     setting = Setting(
-        wind_log=np.full(cells, float(np.log(effects.carry_m[0] / effects.carry_still_m[0]))),
-        wind_slope_per_mps=np.full(cells, float(effects.slope_along_m_per_mps[0] / effects.carry_m[0])),
+        wind_log=np.full(cells, float(np.log(effects.carry_m[at] / effects.carry_still_m[at]))),
+        wind_slope_per_mps=np.full(cells, float(effects.slope_along_m_per_mps[at] / effects.carry_m[at])),
         wind_sd_mps=reading_sd_mps(ball.conditions.wind),
         reading=reading,
         day=known.evidence.day_index.get(ball.day),
         range_ball=ball.conditions.ball is Ball.RANGE,
         mat=ball.conditions.surface is Surface.MAT,
     )
-    carries_m = report.ball_draws(posterior, setting, np.full(cells, float(scatter.log_carry_sd[0])), at, rng)
+    carries_m = report.ball_draws(posterior, setting, np.full(cells, float(scatter.log_carry_sd[at])), at, rng)
     near_m = float(np.median(carries_m))
     seen_sd = SEEN_SD_M[ball.seen] * float(np.clip(near_m / to_si(150, "yd"), 0.5, 1.5)) / near_m
     eye_sd = priors.eye_day_sd if ball.seen is Seen.EYE else 0.0

@@ -70,8 +70,7 @@ def recall(history: History, as_of: datetime) -> Known | None:
 def _recalled(
     history: History, bench: Bench, evidence: GatheredEvidence, priors: ClubPriors, key: str
 ) -> Posterior | None:
-    with _LOCK:
-        held = _IN_MEMORY.get(key)
+    held = _in_memory(key)
     if held is None:
         held = KeptPosteriors(history.kept_folder).read(key, bench.arrays, priors, evidence.observations)
         if held is not None:
@@ -100,8 +99,7 @@ def learn_on(before: Known, history: History, as_of: datetime, asked: Sequence[C
     a shot was corrected, the draws are refreshed from where they stood.
     """
     bench, evidence, priors, key = _question(history, as_of, asked)
-    with _LOCK:
-        held = _IN_MEMORY.get(key)
+    held = _in_memory(key)
     if held is not None:
         return Known(bench, evidence, held, key)
     if key == before.key and bench is before.bench:
@@ -147,6 +145,15 @@ def forget_all() -> None:
     """Drop what is held in memory; what is kept on disk stays."""
     with _LOCK:
         _IN_MEMORY.clear()
+
+
+def _in_memory(key: str) -> Posterior | None:
+    """What is held under `key`; what was asked for last is let go last."""
+    with _LOCK:
+        held = _IN_MEMORY.get(key)
+        if held is not None:
+            _IN_MEMORY.move_to_end(key)
+        return held
 
 
 def _remember(key: str, posterior: Posterior) -> None:

@@ -159,7 +159,7 @@ def snapshot(
     rng = np.random.default_rng(known.seed)
     still = report.still_air_carry(posterior)
     today = report.carry_in(posterior, setting, rng)
-    spread_m = report.shot_spread_m(posterior, setting, known.bench.scatter_in(conditions)[here], rng)
+    spread_m = report.shot_spread_m(posterior, setting, known.bench.scatter_in(conditions).log_carry_sd[here], rng)
     flights = flight_figures(history, known, here, effects, today.median, reading)
     mine = _Figures(still, today, spread_m, report.wind_share(posterior), report.wind_floor_m(posterior), flights)
     cells = _cell_figures(history, chosen, mine, as_of)

@@ -77,8 +77,8 @@ class Bench:
         """How steeply every cell (c,) comes down in the conditions: one ball, or the middle without `strikes`."""
         return _descents_in(self, conditions.wind, conditions.air, strikes)
 
-    def scatter_in(self, conditions: Conditions) -> Floats:
-        """S.d. of log carry (c,) that the scatter of ordinary strikes makes in the conditions."""
+    def scatter_in(self, conditions: Conditions) -> Scatter:
+        """How ordinary strikes of every cell (c,) scatter in the conditions."""
         return _scatter_in(self, conditions.wind, conditions.air)
 
     def effects_in(self, conditions: Conditions) -> WindEffects:
@@ -139,9 +139,9 @@ def _effects_in(bench: Bench, conditions: Conditions) -> WindEffects:
 
 
 @lru_cache(maxsize=32)
-def _scatter_in(bench: Bench, wind: Wind, air: Air) -> Floats:
+def _scatter_in(bench: Bench, wind: Wind, air: Air) -> Scatter:
     every = np.arange(len(bench.cells))
-    return bench.scatter(every, *one_wind(wind, len(every)), air).log_carry_sd
+    return bench.scatter(every, *one_wind(wind, len(every)), air)
 
 
 @lru_cache(maxsize=8)

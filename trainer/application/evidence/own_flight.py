@@ -87,7 +87,7 @@ def own_flights(
         for which, rows in (flights.launched(), flights.sighted(np.log(terms.carry_m / terms.still_m)[members])):
             at = np.array(members, dtype=np.int64)[which]
             values[:, at], told[at] = rows, True
-            calm = bench.scatter_in(Conditions(air=air))
+            calm = bench.scatter_in(Conditions(air=air)).log_carry_sd
             spread[at] = calm[cells[at]]
     return OwnFlights(told=told, spread_log=spread, **dict(zip(_ROWS, values, strict=True)))
 

@@ -10,7 +10,6 @@ from datetime import date
 import numpy as np
 
 from trainer.application.estimates.learning import Known
-from trainer.application.evidence.cells import one_wind
 from trainer.application.evidence.gathering import SEEN_SD_M
 from trainer.application.evidence.reading_error import reading_sd_mps
 from trainer.core.bag import Cell
@@ -145,12 +144,10 @@ def _class_offset(known: Known, tonight: Tonight) -> Floats:
 
 def _flown(known: Known, here: Ints, conditions: Conditions) -> tuple[Floats, Floats, Floats]:
     """Log wind effect (c,), its slopes (2, c) per m/s along and across the line, and the strike's scatter (c,)."""
-    wind = one_wind(conditions.wind, len(here))
-    effects = known.bench.effects(here, *wind, conditions.air, conditions.turf)
-    scatter = known.bench.scatter(here, *wind, conditions.air)
+    effects = known.bench.effects_in(conditions)
     wind_log = np.log(effects.carry_m / effects.carry_still_m)
     slopes = np.stack([effects.slope_along_m_per_mps, effects.slope_across_m_per_mps]) / effects.carry_m
-    return wind_log, slopes, scatter.log_carry_sd
+    return wind_log[here], slopes[:, here], known.bench.scatter_in(conditions).log_carry_sd[here]
 
 
 def _ball_var(known: Known, here: Ints, spread_log: Floats, profile: Profile, log_carry: Floats) -> Floats:

@@ -7,7 +7,6 @@ import math
 import numpy as np
 
 from trainer.application.estimates.learning import Known
-from trainer.application.evidence.cells import one_wind
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Conditions
 from trainer.core.schedule.agenda import Agenda
@@ -29,34 +28,32 @@ def provable(known: Known, agenda: Agenda, conditions: Conditions, units: UnitCh
     low = next((cell for cell in recorded if _is_low(cell) and cell in known.bench.index), None)
     if low is None:
         return ()
-    full, normal = Cell(low.club), Cell(low.club, 0.0, low.swing)
-    cells = [low, full, normal]
-    here = np.array([known.bench.index[cell] for cell in cells if cell in known.bench.index], dtype=np.int64)
+    cells = [low, Cell(low.club), Cell(low.club, 0.0, low.swing)]
+    here = [known.bench.index[cell] for cell in cells if cell in known.bench.index]
     if len(here) < len(cells):
         return ()
-    wind = one_wind(conditions.wind, len(here))
-    effects = known.bench.effects(here, *wind, conditions.air, conditions.turf)
-    scatter = known.bench.scatter(here, *wind, conditions.air)
+    at, full, normal = here
+    effects, scatter = known.bench.effects_in(conditions), known.bench.scatter_in(conditions)
     posterior = known.posterior
-    club = known.bench.arrays.club[here[0]]
+    club = known.bench.arrays.club[at]
     own = float(posterior.weights @ np.exp(posterior.draws.log_spread[:, club]))
     shot = shot_in_words(low, units)
     questions = []
-    lower_m = float(effects.apex_m[1] - effects.apex_m[0])
+    lower_m = float(effects.apex_m[full] - effects.apex_m[at])
     if lower_m > 0:
-        spread_m = math.hypot(own * float(np.max(scatter.apex_sd_m)), HEIGHT_SEEN_SD_M)
+        spread_m = math.hypot(own * float(np.max(scatter.apex_sd_m[here])), HEIGHT_SEEN_SD_M)
         questions.append(Question(f"{shot} flies lower than full", balls_for_difference(lower_m, spread_m)))
-    longer_m = float(effects.run_m[0] - effects.run_m[1])
+    longer_m = float(effects.run_m[at] - effects.run_m[full])
     if longer_m > 0:
-        spread_m = float(np.max(effects.run_spread_m))
+        spread_m = float(np.max(effects.run_spread_m[here]))
         questions.append(Question("it runs farther", balls_for_difference(longer_m, spread_m)))
     inches = low.grip_down_m / to_si(1, "in")
     if inches:
-        change_m = float(effects.carry_m[2] - effects.carry_m[0])
-        spread_m = own * float(scatter.log_carry_sd[0] * effects.carry_m[0])
+        change_m = float(effects.carry_m[normal] - effects.carry_m[at])
+        spread_m = own * float(scatter.log_carry_sd[at] * effects.carry_m[at])
         words = f"what {units.shown_grip(low.grip_down_m)} of grip takes off, {units.shown_distance(change_m)}"
         questions.append(Question(words, balls_for_difference(change_m, spread_m)))
-    side_m = own * float(scatter.side_sd_m[0])
+    side_m = own * float(scatter.side_sd_m[at])
     words = f"straighter, {units.shown_distance(side_m)} to {units.shown_distance(STRAIGHTER * side_m)} either way"
     questions.append(Question(words, balls_for_spread(side_m, STRAIGHTER * side_m)))
     return tonight(questions, len(recorded) // 2)
