@@ -219,7 +219,7 @@ def test_programs_that_write_at_once_are_done_or_refused_and_no_acknowledged_sho
     ]  # fmt: skip
     for number, process in enumerate(programs):
         assert process.stdin is not None
-        process.stdin.write("\n".join(LINES[20 * number : 20 * number + 20]))
+        process.stdin.write("\n".join(LINES[8 * number : 8 * number + 8]))
         process.stdin.close()
         process.stdin = None
     kept: list[int] = []
@@ -233,7 +233,7 @@ def test_programs_that_write_at_once_are_done_or_refused_and_no_acknowledged_sho
         kept += acknowledged(out)
     assert done >= 1
     assert sorted(kept) == ids(player)
-    assert len(kept) == 20 * done
+    assert len(kept) == 8 * done
 
 
 def test_a_store_with_a_trigger_is_refused(player: Program) -> None:

@@ -17,7 +17,7 @@ from tests.faults.trials import TRIALS, Trial
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
 
-KILLS, QUICK_KILLS = 500, 16
+KILLS, QUICK_KILLS = 500, len(TRIALS)
 KILLS_A_STORE = 12
 """After so many a trial begins anew: a store that grows for ever makes every program slower, not the test better."""
 

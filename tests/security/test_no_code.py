@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import pickle
 import re
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -32,11 +32,15 @@ LOADERS = {"cli/main.py": "COMMAND_MODULES", "tui/screens/where.py": "DESTINATIO
 """The two modules that load others by name, and the constants that the names come from."""
 
 
-def nodes() -> Iterator[tuple[str, ast.AST]]:
+@cache
+def nodes() -> list[tuple[str, ast.AST]]:
+    """Every import and every call of every module, with where the module is."""
+    found: list[tuple[str, ast.AST]] = []
     for path in MODULES:
         where = str(path.relative_to(PACKAGE))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            yield where, node
+        walked = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        found += [(where, node) for node in walked if isinstance(node, ast.Import | ast.ImportFrom | ast.Call)]
+    return found
 
 
 def imported(node: ast.AST) -> list[str]:

@@ -68,7 +68,6 @@ def test_the_refusal_refuses(tmp_path: Path) -> None:
 
 def test_no_command_reaches_out(tmp_path: Path, refused: list[str]) -> None:
     program = Program(tmp_path / "store.db")
-    assert program("demo", "--plain").code == 0
     assert program("setup", "--from-carry", "7 iron=150yd").code == 0
     program.lines("wind 14mph 1h", "142 6L", "7 iron: 131", options=("--plan", "first-windy-evening"))
     table = tmp_path / "t.csv"
@@ -80,6 +79,11 @@ def test_no_command_reaches_out(tmp_path: Path, refused: list[str]) -> None:
         ("restore", str(tmp_path / "b.db")), ("flight", "--carry", "150yd", "--launch", "17", "--spin", "6000"),
     ):  # fmt: skip
         assert program(*words).code == 0, (words, program(*words).err)
+
+
+@pytest.mark.proof
+def test_the_demo_does_not_reach_out(tmp_path: Path, refused: list[str]) -> None:
+    assert Program(tmp_path / "store.db")("demo", "--plain").code == 0
 
 
 async def test_no_screen_reaches_out(tmp_path: Path, refused: list[str]) -> None:

@@ -14,12 +14,15 @@ from tempfile import TemporaryDirectory
 from textual import events
 from textual.pilot import Pilot
 
+from tests.tui.quick_textual import paint, quick_textual
+from trainer.application.practice import Practice
 from trainer.application.setup.proposed_bag import propose_bag
 from trainer.core.profile import CarryBasis, KnownCarry, Profile, RangeFlag
 from trainer.core.units import to_si
 from trainer.store.records import SessionRecord, ShotRecord
 from trainer.store.store import open_store
 from trainer.tui.app import TrainerApp
+from trainer.tui.messages import SessionShown
 from trainer.tui.screens.frame import Frame
 from trainer.tui.screens.session import SessionScreen
 from trainer.tui.widgets.choice import Listing
@@ -84,8 +87,10 @@ async def running(
     path: Path, size: tuple[int, int] = (80, 24), clock: Clock | None = None
 ) -> AsyncIterator[tuple[TrainerApp, Pilot[None]]]:
     app = TrainerApp(path, clock=clock or Clock(), environ={})
-    async with app.run_test(size=size) as pilot:
-        yield app, pilot
+    with quick_textual():
+        async with app.run_test(size=size) as pilot:
+            yield app, pilot
+            paint(app.screen)
 
 
 async def until(pilot: Pilot[None], condition: Callable[[], bool], what: str = "") -> None:
@@ -130,8 +135,18 @@ async def begun(app: TrainerApp, pilot: Pilot[None], wind: str = "14mph 1h", pla
 
 
 async def warmed_up(screen: SessionScreen, pilot: Pilot[None]) -> None:
-    while screen.view.ball is not None and screen.view.ball.warm_up:
-        await typed(screen, pilot, "")
+    """Behind the warm-up: the store's thread is told of all its balls at once, the screen of the last."""
+
+    def warm(practice: Practice) -> SessionShown:
+        view = practice.live.warm()
+        while view.ball is not None and view.ball.warm_up:
+            view = practice.live.warm()
+        return SessionShown(view)
+
+    if screen.view.ball is not None and screen.view.ball.warm_up:
+        before = screen.view.version
+        screen.trainer.desk.ask(screen, warm)
+        await until(pilot, lambda: screen.view.version > before, "the first ball behind the warm-up")
 
 
 async def typed(screen: SessionScreen, pilot: Pilot[None], text: str) -> None:

@@ -71,9 +71,12 @@ async def test_another_wind_plans_the_rest_anew_and_says_what_changed(tmp_path: 
         assert next_stored(path).drill == screen.view.ball.drill
 
 
-async def test_typed_lines_and_the_screen_come_to_the_same_balls(tmp_path: Path) -> None:
-    lines = ["101", "wind 9mph 5h", "103", "instead 9 iron, half: knee hurts", "80", "skip too far"]
-    lines += ["wind calm", "99"]
+FEW = ("101", "wind calm", "instead 9 iron, half: knee hurts", "80", "skip too far")
+MANY = ("101", "wind 9mph 5h", "103", "instead 9 iron, half: knee hurts", "80", "skip too far", "wind calm", "99")
+
+
+@pytest.mark.parametrize("lines", [FEW, pytest.param(MANY, marks=pytest.mark.proof)], ids=["few", "many"])
+async def test_typed_lines_and_the_screen_come_to_the_same_balls(tmp_path: Path, lines: tuple[str, ...]) -> None:
     shown, headless = tmp_path / "shown" / "t.db", tmp_path / "headless" / "t.db"
     for path in (shown, headless):
         path.parent.mkdir()

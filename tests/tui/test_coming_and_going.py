@@ -232,7 +232,8 @@ async def test_the_whole_plan_to_its_end(tmp_path: Path) -> None:
     keep_player(path)
     async with running(path) as (app, pilot):
         screen = await begun(app, pilot, plan="junior-short-session")
-        await warmed_up(screen, pilot)
+        while screen.view.ball is not None and screen.view.ball.warm_up:
+            await typed(screen, pilot, "")
         await pilot.press("escape")
         await pressed(screen, pilot, "f")
         while not screen.view.finished:

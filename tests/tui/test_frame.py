@@ -46,6 +46,7 @@ from trainer.tui.screens.tables import TableScreen
 from trainer.tui.screens.today import TodayScreen
 from trainer.tui.theme import EVENING, HARBOUR, NOON, THEMES, first_theme
 
+SIZES = [(80, 24), (120, 40), (60, 20)]
 TAKEN = {"ctrl+b", "ctrl+s", "ctrl+a", "ctrl+enter", "f11", "f12", "ctrl+z", "ctrl+up", "ctrl+down"}
 """By tmux (its prefix), terminals (flow control) and macOS (windows and spaces)."""
 
@@ -163,45 +164,51 @@ async def test_copying_gives_what_stands_on_the_screen(tmp_path: Path) -> None:
         assert "142 6L" in app.clipboard
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 20)])
-async def test_what_matters_is_in_the_window_at_every_size(tmp_path: Path, size: tuple[int, int]) -> None:
+async def test_what_matters_is_in_the_window_at_every_size(tmp_path: Path) -> None:
     path = tmp_path / "t.db"
     keep_player(path)
-    async with running(path, size=size) as (app, pilot):
+    async with running(path, size=SIZES[0]) as (app, pilot):
         screen = await begun(app, pilot, plan="first-windy-evening")
         await warmed_up(screen, pilot)
         for text in ("101", "99 3R", "104 2L"):
             await typed(screen, pilot, text)
         await until(pilot, lambda: screen.figures is not None and screen.figures.version == screen.view.version)
-        await pilot.pause()
-        height = size[1]
-        assert not screen.query_one("#too-small").display
-        for where in ("#head", "#ball", "#strip", "#heard", "#line", "#shots", "#foot"):
-            region = screen.query_one(where).region
-            assert region.height >= 1, where
-            assert region.bottom <= height, where
-        assert "14 mph from 1h" in screen.as_text()
-        assert "104 2L" in words(app, "#shots")
-        await pilot.press("escape")
-        await pilot.pause()
-        assert screen.query_one("#pad").region.bottom <= height - 1
+        for size in SIZES:
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+            height = size[1]
+            assert not screen.query_one("#too-small").display, size
+            for where in ("#head", "#ball", "#strip", "#heard", "#line", "#shots", "#foot"):
+                region = screen.query_one(where).region
+                assert region.height >= 1, (size, where)
+                assert region.bottom <= height, (size, where)
+            assert "14 mph from 1h" in screen.as_text()
+            assert "104 2L" in words(app, "#shots")
+            await pilot.press("escape")
+            await pilot.pause()
+            assert screen.query_one("#pad").region.bottom <= height - 1, size
+            screen.action_type()
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 20)])
-async def test_the_day_fits_every_size(tmp_path: Path, size: tuple[int, int]) -> None:
+async def test_the_day_fits_every_size(tmp_path: Path) -> None:
     path = tmp_path / "t.db"
     keep_player(path)
-    async with running(path, size=size) as (app, pilot):
+    async with running(path, size=SIZES[0]) as (app, pilot):
         await day_is_shown(app, pilot)
         line(app, "#wind").put("14mph 1h")
         await until(pilot, lambda: "full 7 iron" in words(app, "#picture"))
-        await pilot.pause()
-        assert not app.screen.query_one("#too-small").display
-        places = [app.screen.query_one(where).region for where in ("#wind", "#air", "#ball", "#surface", "#plans")]
-        assert [place.y for place in places] == sorted({place.y for place in places})
-        assert places[-1].height >= 4
-        assert app.screen.query_one("#asked").region.bottom <= size[1] - 1
-        assert places[0].x == places[2].x
+        for size in SIZES:
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+            assert "full 7 iron" in words(app, "#picture"), size
+            assert not app.screen.query_one("#too-small").display, size
+            places = [
+                app.screen.query_one(where).region for where in ("#wind", "#air", "#ball", "#surface", "#plans")
+            ]
+            assert [place.y for place in places] == sorted({place.y for place in places}), size
+            assert places[-1].height >= 4, size
+            assert app.screen.query_one("#asked").region.bottom <= size[1] - 1, size
+            assert places[0].x == places[2].x, size
 
 
 async def test_resizing_loses_nothing_and_a_tiny_window_says_so(tmp_path: Path) -> None:

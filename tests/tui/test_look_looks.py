@@ -15,6 +15,7 @@ from textual.pilot import Pilot
 
 from tests.tui import look_examples
 from tests.tui.helpers import Clock, day_is_shown, keep_player, words
+from tests.tui.quick_textual import sheets_kept
 from tests.tui.test_looks import assert_looks_like, shown
 from trainer.application.views.look import Bar, Hole, Tick
 from trainer.core.bag import Cell
@@ -48,6 +49,21 @@ def screens() -> dict[str, Made]:
     }
 
 
+SHOWN = ("gaps", "cell", "choose", "compare", "progress")
+
+
+async def show(app: TrainerApp, pilot: Pilot[None], what: str) -> None:
+    """Put a screen in front, with a view made by hand."""
+    make, view = screens()[what]
+    screen = make()
+    await app.push_screen(screen)
+    screen.stop_typing()
+    screen.say("")
+    screen.take(view)
+    await pilot.pause()
+    await pilot.pause()
+
+
 @asynccontextmanager
 async def showing(
     path: Path, what: str, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch, theme: str = ""
@@ -56,26 +72,20 @@ async def showing(
     monkeypatch.setattr(Desk, "look", lambda *_, **__: None)
     keep_player(path)
     app = TrainerApp(path, clock=Clock(), environ={"TRAINER_THEME": theme})
-    make, view = screens()[what]
-    async with app.run_test(size=size) as pilot:
-        await day_is_shown(app, pilot)
-        screen = make()
-        await app.push_screen(screen)
-        screen.stop_typing()
-        screen.say("")
-        screen.take(view)
-        await pilot.pause()
-        await pilot.pause()
-        yield app, pilot
+    with sheets_kept():
+        async with app.run_test(size=size) as pilot:
+            await day_is_shown(app, pilot)
+            await show(app, pilot, what)
+            yield app, pilot
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("what", ["gaps", "cell", "choose", "compare", "progress"])
-async def test_it_looks_as_it_did(
-    tmp_path: Path, what: str, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    async with showing(tmp_path / "t.db", what, size, monkeypatch) as (app, _):
-        assert_looks_like(shown(app), f"{what}-{size[0]}x{size[1]}")
+async def test_it_looks_as_it_did(tmp_path: Path, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch) -> None:
+    async with showing(tmp_path / "t.db", SHOWN[0], size, monkeypatch) as (app, pilot):
+        assert_looks_like(shown(app), f"{SHOWN[0]}-{size[0]}x{size[1]}")
+        for what in SHOWN[1:]:
+            await show(app, pilot, what)
+            assert_looks_like(shown(app), f"{what}-{size[0]}x{size[1]}")
 
 
 @pytest.mark.parametrize("theme", [NOON.name, HARBOUR.name])
@@ -87,12 +97,14 @@ async def test_another_theme_changes_colours_and_nothing_else(
         assert_looks_like(shown(app), "gaps-80x24")
 
 
-@pytest.mark.parametrize("what", ["gaps", "cell", "choose", "compare", "progress"])
-async def test_no_color_loses_nothing(tmp_path: Path, what: str, monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_no_color_loses_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
-    async with showing(tmp_path / "t.db", what, (80, 24), monkeypatch) as (app, _):
+    async with showing(tmp_path / "t.db", SHOWN[0], (80, 24), monkeypatch) as (app, pilot):
         assert app.no_color
-        assert_looks_like(shown(app), f"{what}-80x24")
+        assert_looks_like(shown(app), f"{SHOWN[0]}-80x24")
+        for what in SHOWN[1:]:
+            await show(app, pilot, what)
+            assert_looks_like(shown(app), f"{what}-80x24")
 
 
 async def test_the_parts_of_a_shot_have_their_pictures(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

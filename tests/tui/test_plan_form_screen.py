@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from tests.tui.helpers import day_is_shown, keep_player, line, running, until, words
+from tests.tui.helpers import day_is_shown, keep_player, line, running, settled, until, words
 from tests.tui.look_helpers import go
 from tests.tui.work_helpers import SIZES
 from trainer.plan.collection import check_file, read_library, shipped_folder
@@ -98,33 +98,35 @@ async def test_an_own_plan_is_changed_and_the_file_before_is_kept(store: Path) -
     assert len(read_library([folder]).errors) == 0
 
 
-@pytest.mark.parametrize(
-    ("where", "text", "key", "said"),
-    [
-        ("#plan-balls", "many", "balls", "whole number"),
-        ("#plan-balls", "2", "block", "the blocks hold"),
-        ("#plan-id", "My Plan", "id", "not an id"),
-        ("#plan-level", "pro", "level", "'club'"),
-        ("#plan-wind", "a breeze", "wind", "no bound"),
-        ("#plan-wind", "along at least 90 mph", "wind", "m/s"),
-        ("#plan-due", "soon", "due", "a day"),
-        ("#plan-extends", "nothing", "extends", "no plan"),
-    ],
+WRONG = (
+    ("#plan-balls", "many", "balls", "whole number"),
+    ("#plan-balls", "2", "block", "the blocks hold"),
+    ("#plan-id", "My Plan", "id", "not an id"),
+    ("#plan-level", "pro", "level", "'club'"),
+    ("#plan-wind", "a breeze", "wind", "no bound"),
+    ("#plan-wind", "along at least 90 mph", "wind", "m/s"),
+    ("#plan-due", "soon", "due", "a day"),
+    ("#plan-extends", "nothing", "extends", "no plan"),
 )
-async def test_what_is_wrong_is_said_at_its_field_and_nothing_is_saved(
-    store: Path, where: str, text: str, key: str, said: str
-) -> None:
+"""A field, what is typed there, what the problem is with, and a part of what is said."""
+
+
+async def test_what_is_wrong_is_said_at_its_field_and_nothing_is_saved(store: Path) -> None:
     async with running(store) as (app, pilot):
         screen = await opened(app, pilot, "e")
-        await put(app, pilot, where, text)
-        assert screen.view is not None
-        problem = next(each for each in screen.view.problems if each.key == key)
-        assert said in problem.words
-        assert "?" in words(app, "#said")
-        await pilot.press("f6")
-        await pilot.pause(0.2)
-        assert not (store.parent / "plans").exists()
-        assert line(app, where).value == text
+        for where, text, key, said in WRONG:
+            assert screen.view is not None
+            assert not screen.view.problems, "the one before was put right"
+            right = line(app, where).value
+            await put(app, pilot, where, text)
+            problem = next(each for each in screen.view.problems if each.key == key)
+            assert said in problem.words
+            assert "?" in words(app, "#said")
+            await pilot.press("f6")
+            await settled(app, pilot)
+            assert not (store.parent / "plans").exists()
+            assert line(app, where).value == text
+            await put(app, pilot, where, right)
 
 
 async def test_a_block_is_changed_added_and_taken_out(store: Path) -> None:
@@ -193,27 +195,28 @@ async def test_leaving_unsaved_is_asked_about_once(store: Path) -> None:
         assert not (store.parent / "plans").exists()
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_form_and_file_fit_every_size_and_resizing_loses_nothing(store: Path, size: tuple[int, int]) -> None:
-    async with running(store, size) as (app, pilot):
+async def test_form_and_file_fit_every_size_and_resizing_loses_nothing(store: Path) -> None:
+    async with running(store, SIZES[0]) as (app, pilot):
         screen = await opened(app, pilot, "e")
         await pilot.press("pagedown")
-        await pilot.pause()
-        for where in ("#block-drill", "#block-note", "#said"):
-            region = screen.query_one(where).region
-            assert region.height >= 1, where
-            assert region.bottom <= size[1] - 1, where
-        toml = screen.query_one("#toml")
-        assert toml.display == (size[0] >= 76)
-        if not toml.display:
-            await pilot.press("f7")
+        for size in SIZES:
+            await pilot.resize_terminal(*size)
             await pilot.pause()
-            assert toml.display
-            assert toml.region.height >= 8
-            assert "▸" in words(app, "#toml")
-            await pilot.press("f7")
-            await pilot.pause()
-        assert line(app, "#block-note").region.height == 1
+            for where in ("#block-drill", "#block-note", "#said"):
+                region = screen.query_one(where).region
+                assert region.height >= 1, (size, where)
+                assert region.bottom <= size[1] - 1, (size, where)
+            toml = screen.query_one("#toml")
+            assert toml.display == (size[0] >= 76), size
+            if not toml.display:
+                await pilot.press("f7")
+                await pilot.pause()
+                assert toml.display
+                assert toml.region.height >= 8
+                assert "▸" in words(app, "#toml")
+                await pilot.press("f7")
+                await pilot.pause()
+            assert line(app, "#block-note").region.height == 1, size
         await put(app, pilot, "#block-note", "half typed")
         await pilot.resize_terminal(50, 12)
         await pilot.pause()

@@ -64,6 +64,17 @@ class TrainerApp(App[None]):
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = first_theme(environ)
+        self._sheets_are_for = self.theme
+        self.stylesheet.set_variables(self.get_css_variables())
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """Textual's own reading of the style sheets anew, where another theme was chosen.
+
+        It also asks for that twice at every start, for its own first theme and for ours: they have our colours then.
+        """
+        if self._sheets_are_for != self.theme:
+            self._sheets_are_for = self.theme
+            super().refresh_css(animate)
 
     def get_driver_class(self) -> type[Driver]:
         """Textual's choice, but one that outlives no terminal where there is one."""

@@ -40,6 +40,8 @@ class Frame(Standing[None]):
 
     def compose(self) -> ComposeResult:
         """The body, the sentence for a small window, the foot."""
+        # Said before there is a widget, the window's size costs no second look for every widget's style.
+        self.update_classes(self._fit(), update=False)
         with Vertical(id="body"):
             yield from self.body()
         yield Words(id="too-small")
@@ -76,17 +78,23 @@ class Frame(Standing[None]):
     def on_resize(self) -> None:
         """Fit the window: nothing that was typed or kept is touched."""
         columns, rows = self.app.size
-        small = columns < LEAST_COLUMNS or rows < LEAST_ROWS
-        self.set_class(small, "small")
-        self.set_class(self.is_compact, "compact")
-        self.set_class(rows >= TALL_ROWS, "tall")
-        self.set_class(columns >= WIDE_COLUMNS, "wide")
+        self.update_classes(self._fit())
         self.query_one("#too-small", Words).show(
             f"The window is {columns} × {rows}. Make it at least {LEAST_COLUMNS} × {LEAST_ROWS}: "
             "all that was recorded is kept, and the screen comes back."
         )
         self.refresh_foot()
         self.redraw()
+
+    def _fit(self) -> dict[str, bool]:
+        """The style sheets' words for how the window is, and whether each holds."""
+        columns, rows = self.app.size
+        return {
+            "small": columns < LEAST_COLUMNS or rows < LEAST_ROWS,
+            "compact": self.is_compact,
+            "tall": rows >= TALL_ROWS,
+            "wide": columns >= WIDE_COLUMNS,
+        }
 
     def redraw(self) -> None:
         """Draw anew what depends on the window's size."""
