@@ -108,6 +108,15 @@ def test_checks_say_the_question() -> None:
     assert "cold" in check_temperature("4C", YARDS).words
 
 
+@pytest.mark.parametrize(
+    ("tag", "meant"), [("low-chekced", "low-checked"), ("undr", "under"), ("sur", ""), ("wet-ball", ""), ("over", "")]
+)
+def test_a_tag_that_is_nearly_a_known_one_is_asked_about(tag: str, meant: str) -> None:
+    """A mistyped tag is kept as the player's own, and then no aim and no estimate hears of it."""
+    said = check_line(f"7 iron: 142 #{tag}", a_profile()).words
+    assert (f"did you mean #{meant}?" in said) if meant else "did you mean" not in said
+
+
 @given(st.text(max_size=60))
 def test_any_text_is_checked_without_falling_over(text: str) -> None:
     profile = a_profile()

@@ -26,6 +26,16 @@ def test_a_plan_is_shown_in_words(program: Program, plan_id: str) -> None:
     assert max(map(len, shown.out.splitlines())) <= 140
 
 
+def test_a_plans_aims_are_told_in_its_words(program: Program) -> None:
+    shown = program("plan", "show", "crosswind-start-line").out
+    blocks = program.json("plan", "show", "crosswind-start-line")["plan"]["block"]
+    aims = [block["aim"] for block in blocks if block.get("aim")]
+    assert aims
+    for aim in aims:
+        bound = aim.get("at_least") or aim["at_most"]
+        assert any(aim["measure"] in line and bound in line for line in shown.splitlines())
+
+
 def test_a_new_plan_is_one_that_checks(program: Program, tmp_path: Path) -> None:
     path = tmp_path / "mine.toml"
     assert program("plan", "new", "mine", "--write", str(path)).code == 0

@@ -13,9 +13,11 @@ from trainer.application.planning.blocks import blocks_of
 from trainer.core.conditions import CALM_WIND, UNKNOWN_WIND, Conditions, Wind, WindKnowledge
 from trainer.core.profile import CarryBasis, KnownCarry, Profile
 from trainer.core.schedule.agenda import build_agenda
+from trainer.core.schedule.drills import DRILLS
 from trainer.plan.collection import plan_for, read_library, shipped_folder, shipped_plans
 from trainer.plan.model import LEVELS, Plan
 from trainer.plan.reading import load_plan, read_plan
+from trainer.plan.words import MEASURES
 from trainer.plan.writing import plan_to_toml
 
 BARE_CLUB_DOWN = re.compile(r"\bclub(s|bing)? down\b", re.IGNORECASE)
@@ -87,3 +89,8 @@ def test_juniors_limits(plan: Plan) -> None:
         assert plan.wind is not None
         assert plan.wind.gate().gust_at_most_mps is not None
     assert (plan.level == "junior") is (plan.id in JUNIOR_BALLS)
+
+
+def test_the_page_of_plans_names_every_measure_and_every_drill() -> None:
+    page = (shipped_folder() / "README.md").read_text(encoding="utf-8")
+    assert [name for name in (*MEASURES, *DRILLS) if name not in page] == []

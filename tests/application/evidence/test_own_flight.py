@@ -153,21 +153,6 @@ def test_launch_data_without_a_carry_teach_and_a_computed_carry_is_not_told_twic
     assert told.flown_m[0] == pytest.approx(float(fly(measured).carry_m), rel=1e-6)
 
 
-SLOWEST = "7 iron: 10 speed=5m/s launch=30 spin=3000"
-
-
-def test_the_slowest_ball_that_may_be_entered_is_evidence(store: Store) -> None:
-    begin(store, "kim", StatedConditions(wind=HEAD), BEGIN).line(SLOWEST, BEGIN)
-    assert len(observations(store)) == 1
-
-
-@pytest.mark.proof
-def test_learning_from_the_slowest_ball_that_may_be_entered_comes_to_an_end(store: Store) -> None:
-    """The chains do not agree on it, so that every one of the sampler's tries is run."""
-    begin(store, "kim", StatedConditions(wind=HEAD), BEGIN).line(SLOWEST, BEGIN)
-    assert len(learn(read_history(store, "kim"), BEGIN).evidence.observations) == 1
-
-
 def test_where_there_is_no_wind_a_time_in_the_air_changes_nothing(store: Store) -> None:
     play(store, replace(HEAD, speed_mps=0.2), hang)
     assert np.abs(observations(store).own_wind_log).max() < 0.01

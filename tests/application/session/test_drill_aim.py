@@ -174,6 +174,7 @@ def test_every_measure_of_a_plan_says_something_where_nothing_was_seen(store: St
 @pytest.mark.parametrize("measure", sorted(set(MEASURES) - {INTERVAL_WIDTH}))
 def test_every_measure_that_balls_tell_of_counts_balls_of_its_own(store: Store, measure: str) -> None:
     """Balls that tell of one measure and of no other: only that one has enough of them."""
+    assert measure in BALLS_OF, "say in BALLS_OF which balls tell of it, and in ALSO_TOLD what else they tell"
     own = [text for _ in range(FEWEST) for text in BALLS_OF[measure]]
     hit(store, own)
     of = {each: found(store, each) for each in sorted(set(MEASURES) - {INTERVAL_WIDTH})}

@@ -55,14 +55,14 @@ def height_draws(history: History, known: Known, rng: np.random.Generator) -> Ra
 
 def _struck(history: History, known: Known) -> tuple[list[ShotRecord], Ints, WindTerms]:
     """Balls that were struck as they were said to be, their cells and their reference flights."""
-    doubted = set(known.evidence.asked)
+    unfit = {*known.evidence.asked, *known.evidence.unlike}
     told = [
         shot
         for shot in history.shots
         if shot.club_id in history.club_ids
         and not shot.entry.mishit
         and shot.carry_origin is CarryOrigin.SEEN
-        and shot.id not in doubted
+        and shot.id not in unfit
     ]
     cells = np.array([known.bench.index[shot.cell] for shot in told], dtype=np.int64)
     return told, cells, wind_terms(told, cells, history, known.bench)

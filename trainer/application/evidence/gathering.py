@@ -9,7 +9,7 @@ A number says where the ball carried, a zone between what bounds, a ball not see
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -23,6 +23,7 @@ from trainer.application.evidence.own_delivery import response_told
 from trainer.application.evidence.own_flight import own_flights
 from trainer.application.evidence.reading_error import gust_sd_mps, readings_of
 from trainer.application.evidence.sides import on_the_line, reading_places, side_evidence
+from trainer.application.evidence.unlike import TOO_SHORT, unlike
 from trainer.core.conditions import Ball, Seen, Surface
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.observations import Bools, Observations
@@ -58,7 +59,8 @@ class GatheredEvidence:
     """Arrays for the model, and where each reading and day of the history sits in them.
 
     `left_out` counts shots that the model is not told of, by why; `silent` those that tell it no carry. `asked` are
-    ids of shots that flew like full ones: they tell no carry until the player says what they were.
+    ids of shots that flew like full ones: they tell no carry until the player says what they were. `unlike` are those
+    that nothing of their shot can have been.
     """
 
     observations: Observations
@@ -67,6 +69,7 @@ class GatheredEvidence:
     left_out: dict[str, int]
     silent: dict[str, int]
     asked: tuple[int, ...]
+    unlike: tuple[int, ...]
 
 
 def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
@@ -75,16 +78,17 @@ def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
     readings = _reading_index(used, history)
     days = {day: i for i, day in enumerate(dict.fromkeys(local(shot.at).date() for shot in used))}
     asked = doubted(history, bench)
+    unfit = unlike(history, bench) | dict.fromkeys(asked, "flew like a full one")
     silent: dict[str, int] = defaultdict(int)
     for shot in used:
-        if why := _why_silent(shot, asked):
+        if why := _why_silent(shot, unfit):
             silent[why] += 1
     changed = len(history.shots) - len(used)
-    told = _silenced(used, asked)
+    told = _silenced(used, unfit)
     cells = np.array([bench.index[shot.cell] for shot in told], dtype=np.int64)
     terms = wind_terms(told, cells, history, bench)
     if blown := sum(
-        back and not _why_silent(shot, asked) for shot, back in zip(used, _blown_back(terms), strict=True)
+        back and not _why_silent(shot, unfit) for shot, back in zip(used, _blown_back(terms), strict=True)
     ):
         silent["in a wind this shot cannot carry into"] = int(blown)
     return GatheredEvidence(
@@ -94,19 +98,25 @@ def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
         left_out={"a club since changed": changed} if changed else {},
         silent=dict(silent),
         asked=tuple(sorted(asked)),
+        unlike=tuple(sorted(unfit.keys() - asked)),
     )
 
 
-def _silenced(shots: Sequence[ShotRecord], asked: frozenset[int]) -> list[ShotRecord]:
-    """The shots, those asked about as balls that were hit and not seen."""
-    return [replace(shot, entry=ShotEntry(unseen=True)) if shot.id in asked else shot for shot in shots]
+def _silenced(shots: Sequence[ShotRecord], unfit: Mapping[int, str]) -> list[ShotRecord]:
+    """The shots; those that are `unfit` as balls that were hit and not seen, the too short ones as mishits."""
+    return [
+        shot
+        if (why := unfit.get(shot.id)) is None
+        else replace(shot, entry=ShotEntry(mishit=True) if why == TOO_SHORT else ShotEntry(unseen=True))
+        for shot in shots
+    ]
 
 
-def _why_silent(shot: ShotRecord, asked: frozenset[int]) -> str:
+def _why_silent(shot: ShotRecord, unfit: Mapping[int, str]) -> str:
     """Why a shot tells no carry of its club; empty where it does."""
     entry = shot.entry
-    if shot.id in asked:
-        return "flew like a full one"
+    if shot.id in unfit:
+        return unfit[shot.id]
     if entry.mishit:
         return "mishit"
     if entry.carry_m is not None or entry.total_m is not None:

@@ -9,6 +9,7 @@ from trainer.application.evidence.doubted import doubted
 from trainer.application.evidence.flown import wind_terms
 from trainer.application.evidence.history import History
 from trainer.application.evidence.own_flight import OwnFlights, own_flights
+from trainer.application.evidence.unlike import unlike
 from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.estimate.observations import ResponseTold
 from trainer.core.estimate.traits import LAUNCH_SHIFT_RAD, LOG_SPIN_SHIFT, mean_shift
@@ -23,11 +24,11 @@ LEAST_WIND_LOG = 0.03
 
 def bench_as_hit(history: History, bench: Bench) -> Bench:
     """`bench` with the deliveries shifted as the player's strikes show; player, swing and cell have each a part."""
-    asked = doubted(history, bench)
+    unfit = {*doubted(history, bench), *unlike(history, bench)}
     shots = [
         shot
         for shot in history.shots
-        if shot.club_id in history.club_ids and not shot.entry.mishit and shot.id not in asked
+        if shot.club_id in history.club_ids and not shot.entry.mishit and shot.id not in unfit
     ]
     cells = np.array([bench.index[shot.cell] for shot in shots], dtype=np.int64)
     own = own_flights(shots, cells, history, bench, wind_terms(shots, cells, history, bench))

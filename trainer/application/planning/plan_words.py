@@ -77,6 +77,10 @@ def _block_lines(number: int, block: PlanBlock, first: int) -> list[str]:
         ]
     else:
         said = [f"As in {first}.", *said]
+    if block.aim is not None:
+        bound = f"at most {block.aim.at_most}" if block.aim.at_most else f"at least {block.aim.at_least}"
+        over = f", over {block.aim.over_sessions} sessions" if block.aim.over_sessions > 1 else ""
+        said.append(f"Aim: {block.aim.measure} {bound}{over}.")
     if block.note:
         said.append(block.note)
     return [*folded(f"{number}. {drill.name}: {'; '.join(details)}", hanging="   "), *wrapped(said)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trainer.application.evidence.known_tags import tag_questions
 from trainer.application.views.practice import Check, WindView
 from trainer.application.views.wind import view_wind, wind_line
 from trainer.core.conditions import Wind
@@ -92,7 +93,8 @@ def check_line(text: str, profile: Profile) -> Check:
             return Check(True, _other_words(line, profile))
         if line.entry.flag is not None:
             profile.flag(line.entry.flag, line.entry.flag)
-        return Check(True, f"{_cell_words(line, profile)}{entry_words(line.entry, profile.units)}")
+        words = f"{_cell_words(line, profile)}{entry_words(line.entry, profile.units)}"
+        return Check(True, "; ".join(part for part in (words, tag_questions(line.entry.tags)) if part))
     except InputError as problem:
         return Check(False, str(problem))
 

@@ -170,6 +170,7 @@ def _planned_anew(store: Store, recorder: Recorder, at: datetime, context: Conte
 
 def _acknowledged(kept: Kept, recorder: Recorder) -> str:
     from trainer.application.estimates.gapping import cell_words
+    from trainer.application.evidence.known_tags import tag_questions
     from trainer.application.session.live_words import wind_warning
     from trainer.application.views.words import wind_words
     from trainer.exchange.typed_shot import print_typed_shot
@@ -177,7 +178,8 @@ def _acknowledged(kept: Kept, recorder: Recorder) -> str:
     profile = recorder.profile
     if kept.shot is not None:
         shot = print_typed_shot(kept.shot.entry, profile.units, profile.sees)
-        return f"kept {kept.shot.id}: {cell_words(kept.shot.cell, profile.units)}: {shot}"
+        asked = tag_questions(kept.shot.entry.tags)
+        return f"kept {kept.shot.id}: {cell_words(kept.shot.cell, profile.units)}: {shot}{asked and f'; {asked}'}"
     if kept.reading is not None:
         # With a plan the new rest says so first.
         warning = wind_warning(kept.reading.wind, profile) if recorder.planned is None else ""

@@ -44,7 +44,8 @@ class DrillKind:
     `{target}` and `{turn}` are filled in. `reason_first` is for the shot the others are compared with, where
     there is one. `grips_m` of None means the bag's own steps. `any_wind` marks a drill that teaches as well in
     calm as in wind. `turns` are what balls alternate between when it is not the shot. `by_gain` lets the balls go to
-    those of the block's shots that tell most, where it is known what is believed of them.
+    those of the block's shots that tell most, where it is known what is believed of them. `shots_at_least` counts
+    what the drill compares: clubs where it has a `fit`, grips where `grips_m` is None, else swings.
     """
 
     name: str
