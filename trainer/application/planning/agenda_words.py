@@ -47,7 +47,7 @@ def agenda_data(planned: PlannedSession) -> dict[str, Any]:
 
 
 def agenda_text(planned: PlannedSession, units: UnitChoice) -> str:
-    """The agenda for a person: what to say first, then the balls, a reason where it changes."""
+    """The agenda for a person: what to say first, then the balls, each reason once a drill."""
     agenda, plan = planned.agenda, planned.plan
     wind = wind_words(planned.conditions.wind, units) if planned.wind_is_known else "wind not read yet"
     head = f"{plan.title}: {len(agenda.balls)} balls, seed {planned.seed}; {wind}"
@@ -55,19 +55,18 @@ def agenda_text(planned: PlannedSession, units: UnitChoice) -> str:
     if planned.can_prove:
         lines += ["Balls needed to show a change tonight:", *wrapped(list(planned.can_prove))]
     lines.append("")
-    drill = ""
-    reason = ""
+    drill, told = "", set[str]()
     for ball in agenda.balls:
         if ball.drill != drill:
-            drill = ball.drill
+            drill, told = ball.drill, set()
             lines += folded(f"{drill} ({ball.stage.value}): {ball.cue}", hanging="  ")
         target = "" if ball.target_m is None else units.shown_distance(ball.target_m)
         flag = "" if ball.flag is None else f" at {ball.flag}"
         row = f"{ball.number:>4}  {cell_words(ball.cell, units):34.34} {target:>7}{flag}{_called(ball, units)}"
         lines += folded(row, hanging=_UNDER_THE_SHOT)
-        if ball.reason != reason:
-            reason = ball.reason
-            lines += [f"{_UNDER_THE_SHOT}{line}" for line in wrapped([reason], 72)]
+        if ball.reason not in told:
+            told.add(ball.reason)
+            lines += [f"{_UNDER_THE_SHOT}{line}" for line in wrapped([ball.reason], 72)]
         if ball.rest_after:
             lines.append(f"{_UNDER_THE_SHOT}rest 2 to 3 minutes")
     return "\n".join(lines)

@@ -37,21 +37,21 @@ def plan_balls_view(planned: PlannedSession, units: UnitChoice) -> PlanBallsView
 
 
 def _ball_lines(balls: Sequence[AgendaBall], units: UnitChoice) -> Iterator[str]:
-    """A line for each run of like balls; before it the drill where that changes, behind it a new reason."""
-    drill = reason = ""
+    """A line for each run of like balls; before it a new drill, behind it each reason once a drill."""
+    drill, told = "", set[str]()
     for alike in _runs(balls):
         first, last = alike[0], alike[-1]
         if first.drill != drill:
-            drill = first.drill
+            drill, told = first.drill, set()
             yield ""
             yield f"{drill} ({first.stage.value}): {first.cue}"
         number = f"{first.number}" if first is last else f"{first.number}–{last.number}"
         target = "" if first.target_m is None else f" to {units.shown_distance(first.target_m)}"
         flag = "" if first.flag is None else f" at {first.flag}"
         yield f"{number:>6}  {short_cell(first.cell, units)}{target}{flag}"
-        if first.reason != reason:
-            reason = first.reason
-            yield f"        {reason}"
+        if first.reason not in told:
+            told.add(first.reason)
+            yield f"        {first.reason}"
         if last.rest_after:
             yield "        rest 2 to 3 minutes"
 
