@@ -6,6 +6,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from tests.cli.program import Program
@@ -105,6 +106,15 @@ async def test_undo_correction_and_another_player(store: Path) -> None:
         await done(app, pilot)
         await entered(app, pilot, "6")
         assert marks(store)["heron"] == ["6"]
+
+
+async def test_players_are_passed_as_fast_as_the_key_is_hit(store: Path) -> None:
+    async with running(store) as (app, pilot):
+        await gridded(app, pilot)
+        for _ in range(2):
+            app.post_message(events.Key("down", None))
+        await done(app, pilot)
+        assert view(app).row == 2
 
 
 async def test_a_reading_holds_from_the_next_ball_on_and_stations_are_apart(store: Path) -> None:

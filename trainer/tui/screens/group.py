@@ -119,9 +119,7 @@ class GroupScreen(WorkScreen[GroupView]):
         self._go(rows)
 
     def _go(self, step: int) -> None:
-        if self.view is not None:
-            row = (self.view.row + step) % len(self.view.rows)
-            self.do(lambda _: self._group.go_to(row), quietly=True)
+        self.do(lambda _: self._group.step(step), quietly=True)
 
     def action_ball_left(self) -> None:
         """An older ball: a key then corrects it."""
