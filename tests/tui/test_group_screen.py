@@ -135,6 +135,19 @@ async def test_a_reading_holds_from_the_next_ball_on_and_stations_are_apart(stor
         assert view(app).wind == "20mph 12h"
 
 
+async def test_a_wind_that_was_refused_waits_in_its_line(store: Path) -> None:
+    async with running(store) as (app, pilot):
+        await gridded(app, pilot)
+        await said_in_line(app, pilot, "w", "14mph")
+        assert "where does the wind come from" in words(app, "#said")
+        await pilot.press("w")
+        assert line(app, "#question").value == "14mph"
+        await pilot.press("escape")
+        await said_in_line(app, pilot, "w", "14mph 3h")
+        await pilot.press("w")
+        assert line(app, "#question").value == ""
+
+
 async def test_what_is_copied_is_what_the_command_reads(store: Path, tmp_path: Path) -> None:
     async with running(store) as (app, pilot):
         await gridded(app, pilot)

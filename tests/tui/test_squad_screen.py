@@ -143,6 +143,18 @@ async def test_what_is_given_back_is_owed_again_and_notes_stay(squad: Squad) -> 
         assert "no note" in words(app, "#said")
 
 
+async def test_a_note_that_was_refused_waits_in_its_line(squad: Squad) -> None:
+    async with running(squad.coach.store, clock=a_clock()) as (app, pilot):
+        await shown(app, pilot)
+        await keyed(app, pilot, "enter")
+        await until(pilot, lambda: isinstance(app.screen, MemberScreen) and app.screen.view is not None, "him")
+        with open_store(squad.coach.store, write=True):
+            await said_in_line(app, pilot, "n", "hands ahead at the strike")
+        assert member_page(app).notes == ()
+        await pilot.press("n")
+        assert line(app, "#question").value == "hands ahead at the strike"
+
+
 async def test_who_is_overdue_is_said_and_nobody_is_ranked(squad: Squad) -> None:
     squad.coach.json("squad", "add", "auk", "--age-band", "adult")
     squad.assign("kestrel")

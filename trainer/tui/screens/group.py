@@ -171,8 +171,7 @@ class GroupScreen(WorkScreen[GroupView]):
             self.trainer.desk.ask(self, lambda _: Saved(", ".join(self._group.write_sheets(text))))
         else:
             now = self.trainer.clock()
-            self.line.put("")
-            self.do(lambda _: self._group.read_wind(text, now))
+            self.send(text, lambda _: self._group.read_wind(text, now))
 
     def action_sheets(self) -> None:
         """Ask for a folder."""
