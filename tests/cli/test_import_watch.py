@@ -75,6 +75,7 @@ def test_each_row_is_asked_about_at_a_terminal(player: Program, path: Path) -> N
         (("--accept", "--session", "99"), "99"),
         (("--accept", "--session", "1", "--plan", "gapping-round"), "--plan"),
         (("--accept", "--balls", "9"), "--plan"),
+        (("--accept", "--level", "junior"), "--plan"),
     ],
 )
 def test_what_cannot_be_watched_is_refused(player: Program, path: Path, words: tuple[str, ...], named: str) -> None:
