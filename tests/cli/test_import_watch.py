@@ -70,15 +70,35 @@ def test_each_row_is_asked_about_at_a_terminal(player: Program, path: Path) -> N
         ((), "--accept"),
         (("--accept",), "right"),
         (("--accept", "--dry-run"), "--dry-run"),
+        (("--accept", "--remember"), "--remember"),
         (("--accept", "--every", "soon"), "--every"),
         (("--accept", "--session", "99"), "99"),
         (("--accept", "--session", "1", "--plan", "gapping-round"), "--plan"),
         (("--accept", "--balls", "9"), "--plan"),
+        (("--accept", "--level", "junior"), "--plan"),
     ],
 )
 def test_what_cannot_be_watched_is_refused(player: Program, path: Path, words: tuple[str, ...], named: str) -> None:
     assert named in player("import", str(path), "--watch", "--stop-after", "0s", *words).err
     assert player.json("shots")["shots"] == []
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        (("--wind", "10mph", "--wind-from", "0"), "--wind"),
+        (("--calm",), "--calm"),
+        (("--balls", "9"), "--balls"),
+        (("--level", "club"), "--level"),
+    ],
+)
+def test_a_session_that_stands_takes_nothing_anew(
+    player: Program, path: Path, words: tuple[str, ...], named: str
+) -> None:
+    session = str(player.hit("7 iron: 140")["session"])
+    done = player("import", str(path), "--watch", *ACCEPTED, "--stop-after", "0s", "--session", session, *words)
+    assert named in done.refused()
+    assert len(player.json("shots")["shots"]) == 1
 
 
 def _begin(program: Program, path: Path) -> subprocess.Popen[bytes]:

@@ -186,6 +186,17 @@ async def test_an_old_open_session_is_another_evening(tmp_path: Path) -> None:
         assert line(app, "#wind").value == ""
 
 
+async def test_what_is_typed_before_the_day_is_read_keeps_the_keys(tmp_path: Path) -> None:
+    path = tmp_path / "t.db"
+    keep_player(path)
+    async with running(path) as (app, pilot):
+        await begun(app, pilot, wind="14mph 1h")
+    async with running(path) as (app, pilot):
+        line(app, "#wind").put("4mph")
+        await day_is_shown(app, pilot)
+        assert app.screen.focused is line(app, "#wind")
+
+
 async def test_todays_reading_stands_in_the_field_again(tmp_path: Path) -> None:
     path = tmp_path / "t.db"
     keep_player(path)

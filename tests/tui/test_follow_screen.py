@@ -176,6 +176,20 @@ async def test_a_question_of_its_columns_is_answered_by_a_key(table: Path, tmp_p
         assert (stored_shots(path)[0].entry.side_m or 0) < 0
 
 
+async def test_a_question_to_be_typed_can_be_left_and_come_back_to(table: Path, tmp_path: Path) -> None:
+    table.write_text("Time,Club,Carry (yd)\n", encoding="utf-8")
+    async with running(tmp_path / "t.db") as (app, pilot):
+        await begun(app, pilot)
+        await follow(app, pilot, table)
+        add(table, "18:40:00,7 iron,141")
+        await until(pilot, lambda: view(app).question is not None, "the question")
+        await until(pilot, lambda: isinstance(app.screen, FollowScreen) and app.screen.typing, "its line")
+        await pilot.press("escape", "t")
+        line(app, "#question").put("2026-05-14")
+        await keyed(app, pilot, "enter")
+        await until(pilot, lambda: bool(view(app).row), "the row")
+
+
 async def test_the_row_that_waits_is_in_the_window(table: Path, tmp_path: Path) -> None:
     async with running(tmp_path / "t.db", SIZES[0]) as (app, pilot):
         await begun(app, pilot)

@@ -15,6 +15,7 @@ from trainer.tui.actions import (
     KEY_WORDS,
     MOST_IN_FOOTER,
     Place,
+    actions_in,
     by_word,
     footer_items,
     help_lines,
@@ -44,6 +45,7 @@ from trainer.tui.screens.squad_assign import AssignScreen
 from trainer.tui.screens.squad_member import MemberScreen
 from trainer.tui.screens.tables import TableScreen
 from trainer.tui.screens.today import TodayScreen
+from trainer.tui.screens.where import DESTINATIONS
 from trainer.tui.theme import EVENING, HARBOUR, NOON, THEMES, first_theme
 
 SIZES = [(80, 24), (120, 40), (60, 20)]
@@ -114,6 +116,19 @@ SCREENS: dict[Place, type[Frame]] = {
     Place.RESULT: CollectScreen,
     Place.PLAN_FORM: PlanFormScreen,
 }
+
+
+@pytest.mark.parametrize("place", [place for place in Place if place is not Place.FIRST_RUN])
+def test_help_names_what_f2_looks_at_only_where_it_does(place: Place) -> None:
+    looks = any(action.name == "look" for action in actions_in(place))
+    assert any(DESTINATIONS[0].purpose in each for each in HelpScreen(place).lines(80)) == looks
+
+
+def test_help_writes_every_key_as_the_foot_does() -> None:
+    text = "\n".join(each for place in Place for each in help_lines(place, 200))
+    assert "ctrl+" not in text
+    assert "shift+" not in text
+    assert "backspace" not in text
 
 
 @pytest.mark.parametrize("place", list(Place))

@@ -104,6 +104,19 @@ async def test_a_wind_that_cannot_be_read_is_said_and_stays_in_the_line(store: P
         assert isinstance(app.screen, GapsScreen)
 
 
+async def test_a_wind_that_was_refused_here_is_not_asked_elsewhere(store: Path) -> None:
+    async with looking(store, "gaps") as (app, pilot):
+        await answered(app, pilot)
+        await asked(app, pilot, "12mph 3h")
+        await asked(app, pilot, "14mph")
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, CellScreen) and app.screen.is_mounted, "the page")
+        await answered(app, pilot)
+        assert isinstance(app.screen, CellScreen)
+        assert app.screen.view is not None
+        assert line(app, "#question").value == "12mph 3h"
+
+
 async def test_what_is_copied_is_what_the_command_prints(store: Path) -> None:
     async def copied(*keys: str) -> str:
         app.copy_to_clipboard("")

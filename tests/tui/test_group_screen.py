@@ -6,6 +6,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from tests.cli.program import Program
@@ -107,6 +108,15 @@ async def test_undo_correction_and_another_player(store: Path) -> None:
         assert marks(store)["heron"] == ["6"]
 
 
+async def test_players_are_passed_as_fast_as_the_key_is_hit(store: Path) -> None:
+    async with running(store) as (app, pilot):
+        await gridded(app, pilot)
+        for _ in range(2):
+            app.post_message(events.Key("down", None))
+        await done(app, pilot)
+        assert view(app).row == 2
+
+
 async def test_a_reading_holds_from_the_next_ball_on_and_stations_are_apart(store: Path) -> None:
     async with running(store) as (app, pilot):
         await gridded(app, pilot)
@@ -123,6 +133,19 @@ async def test_a_reading_holds_from_the_next_ball_on_and_stations_are_apart(stor
         assert speeds == [14, 20, 20]
         await said_in_line(app, pilot, "w", "some wind")
         assert view(app).wind == "20mph 12h"
+
+
+async def test_a_wind_that_was_refused_waits_in_its_line(store: Path) -> None:
+    async with running(store) as (app, pilot):
+        await gridded(app, pilot)
+        await said_in_line(app, pilot, "w", "14mph")
+        assert "where does the wind come from" in words(app, "#said")
+        await pilot.press("w")
+        assert line(app, "#question").value == "14mph"
+        await pilot.press("escape")
+        await said_in_line(app, pilot, "w", "14mph 3h")
+        await pilot.press("w")
+        assert line(app, "#question").value == ""
 
 
 async def test_what_is_copied_is_what_the_command_reads(store: Path, tmp_path: Path) -> None:

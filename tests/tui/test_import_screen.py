@@ -9,7 +9,18 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.cli.program import Program
-from tests.tui.helpers import PATIENCE_S, START, day_is_shown, keep_player, line, running, stored_shots, until, words
+from tests.tui.helpers import (
+    PATIENCE_S,
+    START,
+    day_is_shown,
+    keep_player,
+    line,
+    running,
+    settled,
+    stored_shots,
+    until,
+    words,
+)
 from tests.tui.work_helpers import (
     SIZES,
     done,
@@ -31,6 +42,7 @@ from trainer.store.store import open_store
 from trainer.tui.actions import Place
 from trainer.tui.app import TrainerApp
 from trainer.tui.screens.pick import PickScreen
+from trainer.tui.screens.plans import PlansScreen
 from trainer.tui.screens.today import TodayScreen
 from trainer.tui.widgets.choice import Choice
 
@@ -109,6 +121,22 @@ async def test_going_back_asks_the_last_question_again(store: Path, table: Path)
         await pilot.press("escape")
         assert isinstance(app.screen, TodayScreen)
         assert not stored_shots(store)
+
+
+async def test_the_day_knows_of_an_import_whichever_way_it_is_left(store: Path, table: Path) -> None:
+    async with running(store) as (app, pilot):
+        await day_is_shown(app, pilot)
+        before = words(app, "#head")
+        await importing(app, pilot, table)
+        await keyed(app, pilot, "1")
+        await until(pilot, lambda: import_view(app).step is TableStep.LOOKED_AT, "the rows")
+        await keyed(app, pilot, "enter")
+        await pilot.press("f2", "6")
+        await until(pilot, lambda: isinstance(app.screen, PlansScreen) and app.screen.is_mounted, "the plans")
+        await settled(app, pilot)
+        await pilot.press("escape")
+        assert isinstance(app.screen, TodayScreen)
+        assert words(app, "#head").partition("·")[2] != before.partition("·")[2]
 
 
 async def test_an_import_is_taken_back_whole_and_a_kept_file_is_known_again(store: Path, table: Path) -> None:

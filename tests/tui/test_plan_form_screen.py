@@ -195,6 +195,18 @@ async def test_leaving_unsaved_is_asked_about_once(store: Path) -> None:
         assert not (store.parent / "plans").exists()
 
 
+async def test_what_changes_after_saving_is_asked_about_anew(store: Path) -> None:
+    async with running(store) as (app, pilot):
+        screen = await opened(app, pilot, "e")
+        await put(app, pilot, "#plan-title", "Another")
+        await pilot.press("escape")
+        await saved(app, pilot)
+        await pilot.press("f4")
+        assert screen.has_unsaved
+        await pilot.press("escape")
+        assert app.screen is screen
+
+
 async def test_form_and_file_fit_every_size_and_resizing_loses_nothing(store: Path) -> None:
     async with running(store, SIZES[0]) as (app, pilot):
         screen = await opened(app, pilot, "e")

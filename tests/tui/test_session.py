@@ -189,6 +189,20 @@ async def test_gust_lull_and_mishit_marks(tmp_path: Path) -> None:
         assert not stored_shots(path)[-1].entry.mishit
 
 
+async def test_a_mark_waits_for_the_ball_whose_line_was_refused(tmp_path: Path) -> None:
+    path = tmp_path / "t.db"
+    keep_player(path)
+    async with running(path) as (app, pilot):
+        screen = await begun(app, pilot)
+        line(app).put("7 iron: 14z")
+        await pilot.press("f4", "enter")
+        await until(pilot, lambda: "not kept" in words(app, "#heard"))
+        assert "GUST" in words(app, "#ask")
+        await typed(screen, pilot, "7 iron: 131")
+        await typed(screen, pilot, "7 iron: 141")
+        assert [shot.mark for shot in stored_shots(path)] == [Mark.GUST, None]
+
+
 async def test_a_chosen_shot_is_marked_in_place(tmp_path: Path) -> None:
     path = tmp_path / "t.db"
     keep_player(path)

@@ -11,14 +11,17 @@ from textual.pilot import Pilot
 from tests.cli.program import NOW, Program
 from tests.cli.squad_programs import DUE, PLAN, Squad, made
 from tests.tui.helpers import Clock, line, running, until, words
+from tests.tui.look_helpers import answered as done_looking
 from tests.tui.work_helpers import SIZES, done, keyed, member_page, said_in_line, squad_page, working
 from trainer.store.store import open_store
 from trainer.tui.app import TrainerApp
 from trainer.tui.screens.first_run import FirstRunScreen
+from trainer.tui.screens.gaps import GapsScreen
 from trainer.tui.screens.pick import PickScreen
 from trainer.tui.screens.squad import CollectScreen, SquadScreen, ToldScreen
 from trainer.tui.screens.squad_assign import AssignScreen
 from trainer.tui.screens.squad_member import MemberScreen
+from trainer.tui.widgets.words import Words
 
 
 @pytest.fixture
@@ -140,6 +143,18 @@ async def test_what_is_given_back_is_owed_again_and_notes_stay(squad: Squad) -> 
         assert "no note" in words(app, "#said")
 
 
+async def test_a_note_that_was_refused_waits_in_its_line(squad: Squad) -> None:
+    async with running(squad.coach.store, clock=a_clock()) as (app, pilot):
+        await shown(app, pilot)
+        await keyed(app, pilot, "enter")
+        await until(pilot, lambda: isinstance(app.screen, MemberScreen) and app.screen.view is not None, "him")
+        with open_store(squad.coach.store, write=True):
+            await said_in_line(app, pilot, "n", "hands ahead at the strike")
+        assert member_page(app).notes == ()
+        await pilot.press("n")
+        assert line(app, "#question").value == "hands ahead at the strike"
+
+
 async def test_who_is_overdue_is_said_and_nobody_is_ranked(squad: Squad) -> None:
     squad.coach.json("squad", "add", "auk", "--age-band", "adult")
     squad.assign("kestrel")
@@ -153,6 +168,22 @@ async def test_who_is_overdue_is_said_and_nobody_is_ranked(squad: Squad) -> None
         await pilot.click("#members", offset=(4, 1))
         await pilot.pause()
         assert words(app, "#members").splitlines()[1].startswith("▸")
+
+
+async def test_a_coach_who_plays_stays_himself_when_others_results_come_in(squad: Squad) -> None:
+    squad.coach("setup", "--from-carry", "7 iron=150yd", "--player", "coach")
+    squad.play(squad.start())
+    squad.submit()
+    async with running(squad.coach.store, clock=a_clock()) as (app, pilot):
+        await until(pilot, lambda: bool(app.screen.query("#plans")) and app.has_player, "his day")
+        await pilot.press("f2", "9")
+        await until(pilot, lambda: isinstance(app.screen, SquadScreen) and app.screen.is_mounted, "the squad")
+        await done(app, pilot)
+        await collected(app, pilot, squad.back)
+        await pilot.press("f2", "1")
+        await until(pilot, lambda: isinstance(app.screen, GapsScreen) and app.screen.is_mounted, "the table")
+        await done_looking(app, pilot)
+        assert app.screen.query_one("#said", Words).plain == ""
 
 
 async def test_a_file_that_cannot_be_taken_is_named_and_hides_none(squad: Squad) -> None:

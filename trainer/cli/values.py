@@ -8,14 +8,15 @@ from pathlib import Path
 from trainer.core.errors import InputError
 
 
-def parse_when(text: str | None, *, end_of_day: bool = False) -> datetime | None:
-    """An ISO moment as local time without offset; a date alone is its start, or its end where `end_of_day`."""
+def parse_when(text: str | None, where: str = "--when", *, end_of_day: bool = False) -> datetime | None:
+    """The ISO moment of option `where` as local time without offset; a date alone is its start, or its end where
+    `end_of_day`. None for None. Raises InputError."""
     if text is None:
         return None
     try:
         moment = datetime.fromisoformat(text.strip())
     except ValueError:
-        raise InputError(f"'{text}' is not a time", "--when", "write it as 2026-05-14T18:30") from None
+        raise InputError(f"'{text}' is not a time", where, "write it as 2026-05-14T18:30") from None
     if moment.tzinfo is not None:
         moment = moment.astimezone().replace(tzinfo=None)
     if end_of_day and "T" not in text.upper() and " " not in text.strip():

@@ -41,11 +41,15 @@ def read_wish(args: argparse.Namespace) -> Wish:
 
 def read_plan_wish(args: argparse.Namespace) -> Wish | None:
     """As `read_wish`, None where no plan is named. Raises InputError for what only a plan can have."""
+    from trainer.application.planning.agenda import Wish
+
     wish = read_wish(args)
     if wish.plan_id is not None:
         return wish
-    if (wish.balls, wish.minutes, wish.seed) != (None, None, None):
-        raise InputError("balls, minutes and seed belong to a plan", "--plan", "name the plan, or leave them out")
+    if wish != Wish():
+        raise InputError(
+            "balls, minutes, seed and level belong to a plan", "--plan", "name the plan, or leave them out"
+        )
     return None
 
 

@@ -29,6 +29,8 @@ _TABLES: tuple[Action, ...] = (
            (Place.FOLLOW,), keys=("b",), footer=(Place.FOLLOW,)),
     Action("leave_row", "leave", "Leave the row out for good.", (Place.FOLLOW,), keys=("n",),
            footer=(Place.FOLLOW,)),
+    Action("ask", "answer", "Type the answer to a question about the columns that has no list.", (Place.FOLLOW,),
+           keys=("t",)),
     Action("unasked", "ask/take", "Ask about every row, or take those that are the next ball without doubt.",
            (Place.FOLLOW,), keys=("a",), footer=(Place.FOLLOW,)),
     Action("other", "another table", "Follow another table instead.", (Place.FOLLOW,), keys=("o",)),

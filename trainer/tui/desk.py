@@ -92,6 +92,8 @@ class Desk:
             self._wish_figures(sender, message.view.version)
             self._wish_rest(sender, message.view.version)
         elif isinstance(message, TodayShown) and message.view is not None:
+            # The player whose day is shown stays himself when others come into the store.
+            self._be(message.view.profile.alias)
             self._look_ahead(sender)
 
     def look(
@@ -222,11 +224,12 @@ class Desk:
     def be(self, alias: str) -> None:
         """Be this player from now on."""
 
-        def change() -> None:
+        self._keeper.submit(self._be, alias)
+
+    def _be(self, alias: str) -> None:
+        if self._alias != alias:
             self._ready().alias = self._alias = alias
             self._shelf = None
-
-        self._keeper.submit(change)
 
     @property
     def closing(self) -> bool:

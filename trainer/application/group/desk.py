@@ -157,6 +157,10 @@ class GroupDesk:
         """Put the hand on another player."""
         return self.view(self._grid.go_to(row))
 
+    def step(self, players: int) -> GroupView:
+        """Put the hand so many players on from where it is, round the ends."""
+        return self.go_to((self._grid.view().row + players) % len(self._aliases))
+
     def turn(self, step: int) -> GroupView:
         """Another station; the players' places in it are as they were left."""
         self._number = (self._number + step) % len(self._grids)

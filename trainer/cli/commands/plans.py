@@ -135,7 +135,7 @@ def run_due(args: argparse.Namespace, context: Context) -> Output:
     from trainer.plan.collection import read_library
 
     when = parse_when(args.when, end_of_day=True) or context.now
-    event = parse_when(args.event)
+    event = parse_when(args.event, "--event")
     library = read_library(plan_folders(context))
     with context.open_store(write=False) as store:
         history = read_history(store, context.player_alias, when)

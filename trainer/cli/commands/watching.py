@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from trainer.store.records import ShotRecord
     from trainer.store.store import Store
 
-NOT_WATCHED = ("dry_run", "write_columns")
+NOT_WATCHED = ("dry_run", "write_columns", "remember")
 
 
 def run_watched(args: argparse.Namespace, context: Context) -> Output:
@@ -67,8 +67,8 @@ def _recorder(args: argparse.Namespace, context: Context, store: Store) -> Recor
     when = parse_when(args.when) or context.now
     session_id = whole_number(args.session, "--session")
     player = store.player(context.player_alias)
-    if session_id is not None and args.plan is not None:
-        raise InputError("a session that stands has its plan", "--plan", "leave out --plan or --session")
+    if session_id is not None:
+        _require_nothing_anew(args)
     if session_id is None and args.plan is None:
         before = watched_before(store, player.id, Path(args.file))
         if before is not None and store.session(before.session_id).started_at.date() == when.date():
@@ -80,6 +80,19 @@ def _recorder(args: argparse.Namespace, context: Context, store: Store) -> Recor
         recorder = resume(store, player.profile.alias, session_id)
     recorder.caller = Caller(store, recorder.profile.alias)
     return recorder
+
+
+def _require_nothing_anew(args: argparse.Namespace) -> None:
+    """Raise InputError where a session that stands is given a plan or conditions: it has its own."""
+    from trainer.application.conditions.stating import CONDITION_WORDS
+
+    for word in ("plan", "balls", "minutes", "seed", "level", *CONDITION_WORDS):
+        if getattr(args, word.replace("-", "_")) not in (None, False):
+            raise InputError(
+                "a session that stands has its own plan and conditions",
+                f"--{word}",
+                f"leave out --{word} or --session",
+            )
 
 
 class _Talk:

@@ -65,10 +65,16 @@ class CardScreen(LookScreen[CardView]):
         """Ask for a file's name."""
         if self.view is None:
             return
-        self.saving = True
-        self.line.placeholder = SAVE_HINT
-        self.line.put(f"card-{self.trainer.clock():%Y-%m-%d}.html")
-        self.action_ask()
+        if not self.saving:
+            self.saving = True
+            self.line.placeholder = SAVE_HINT
+            self.line.put(f"card-{self.trainer.clock():%Y-%m-%d}.html")
+        super().action_ask()
+
+    def action_ask(self) -> None:
+        """Type clubs and weather, and not the name of a file that was refused."""
+        self._stop_saving()
+        super().action_ask()
 
     def _save(self, name: str) -> None:
         from trainer.application.looking import save_card  # noqa: PLC0415 - heavy: loaded by now

@@ -9,7 +9,7 @@ from trainer.application.views.look import CellView
 from trainer.core.bag import Cell
 from trainer.tui.actions import Place
 from trainer.tui.screens.frame import TALL_ROWS, WIDE_COLUMNS
-from trainer.tui.screens.look import LookScreen
+from trainer.tui.screens.look import WindScreen
 from trainer.tui.widgets.flight_plot import flight_lines, key_line
 from trainer.tui.widgets.folding import folded
 from trainer.tui.widgets.humps import estimate_lines
@@ -21,10 +21,8 @@ NO_PATTERN = "No ball of this shot was seen with a carry and a side."
 NO_BALL = "No ball of this shot yet."
 
 
-class CellScreen(LookScreen[CellView]):
+class CellScreen(WindScreen[CellView]):
     """Four parts: one at a time, or all of them where the window is wide and tall."""
-
-    HINT = "a wind such as 14mph 1h gust 20mph, or calm; empty for the wind of today"
 
     def __init__(self, cell: Cell) -> None:
         super().__init__()
@@ -50,16 +48,10 @@ class CellScreen(LookScreen[CellView]):
             for number in range(len(PARTS)):
                 yield Rows(id=f"part-{number}", classes="part")
 
-    def question(self) -> None:
-        """In the wind that was last asked for."""
-        self.line.put(self.trainer.asked_wind)
-        self.ask(self.trainer.asked_wind)
-
-    def ask(self, text: str) -> None:
+    def ask_in(self, wind: str) -> None:
         """The shot in a wind."""
-        self.trainer.asked_wind = text
         cell = self.cell
-        self.look(lambda looking, held: looking.cell(held, cell, text))
+        self.look(lambda looking, held: looking.cell(held, cell, wind))
 
     def head_words(self, view: CellView) -> str:
         """The shot and what is known of it."""

@@ -103,6 +103,11 @@ class FollowScreen(TableScreen[FollowView]):
             now = self.trainer.clock()
             self.do(lambda _: self.follow.change_asking(now), quietly=True)
 
+    def action_ask(self) -> None:
+        """Back into the line, where a question waits for a word."""
+        if self.open_question is not None:
+            super().action_ask()
+
     def action_other(self) -> None:
         """Follow another table."""
         self.give_way_to(FollowPickScreen(self._session))

@@ -7,17 +7,15 @@ from textual.app import ComposeResult
 from trainer.application.views.look import GapRow, GapsView, GapTable
 from trainer.core.bag import Cell
 from trainer.tui.actions import Place
-from trainer.tui.screens.look import LookScreen
+from trainer.tui.screens.look import WindScreen
 from trainer.tui.widgets.folding import dashed
 from trainer.tui.widgets.gap_bars import entries, gap_bars, head_line, window
 from trainer.tui.widgets.rows import Rows
 from trainer.tui.widgets.words import Words
 
 
-class GapsScreen(LookScreen[GapsView]):
+class GapsScreen(WindScreen[GapsView]):
     """The gapping table. One of its shots is pointed at; still air or today, few or every shot."""
-
-    HINT = "a wind such as 14mph 1h gust 20mph, or calm; empty for the wind of today"
 
     def __init__(self) -> None:
         super().__init__()
@@ -37,15 +35,9 @@ class GapsScreen(LookScreen[GapsView]):
         yield Words(id="detail", classes="quiet")
         yield Words(id="notes", classes="quiet")
 
-    def question(self) -> None:
-        """In the wind that was last asked for."""
-        self.line.put(self.trainer.asked_wind)
-        self.ask(self.trainer.asked_wind)
-
-    def ask(self, text: str) -> None:
-        """The table in a wind; it holds on the other screens too."""
-        self.trainer.asked_wind = text
-        self.look(lambda looking, held: looking.gaps(held, text))
+    def ask_in(self, wind: str) -> None:
+        """The table in a wind."""
+        self.look(lambda looking, held: looking.gaps(held, wind))
 
     def take(self, view: GapsView) -> None:
         """A new table; the shot that was pointed at still is."""

@@ -119,9 +119,7 @@ class GroupScreen(WorkScreen[GroupView]):
         self._go(rows)
 
     def _go(self, step: int) -> None:
-        if self.view is not None:
-            row = (self.view.row + step) % len(self.view.rows)
-            self.do(lambda _: self._group.go_to(row), quietly=True)
+        self.do(lambda _: self._group.step(step), quietly=True)
 
     def action_ball_left(self) -> None:
         """An older ball: a key then corrects it."""
@@ -173,8 +171,7 @@ class GroupScreen(WorkScreen[GroupView]):
             self.trainer.desk.ask(self, lambda _: Saved(", ".join(self._group.write_sheets(text))))
         else:
             now = self.trainer.clock()
-            self.line.put("")
-            self.do(lambda _: self._group.read_wind(text, now))
+            self.send(text, lambda _: self._group.read_wind(text, now))
 
     def action_sheets(self) -> None:
         """Ask for a folder."""

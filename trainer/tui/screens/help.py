@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from trainer.tui.actions import SESSION, Place, help_lines
+from trainer.tui.actions import SESSION, Place, actions_in, help_lines
 from trainer.tui.screens.standing import Overlay
 from trainer.tui.screens.where import destination_lines
 from trainer.tui.widgets.words import Words
@@ -45,13 +45,17 @@ class HelpScreen(Overlay[None]):
     def compose(self) -> ComposeResult:
         """The page."""
         columns = min(round(self.app.size.width * 0.9), 100) - 8
+        with VerticalScroll(id="help"):
+            yield Words("\n".join(self.lines(columns)))
+
+    def lines(self, columns: int) -> list[str]:
+        """The page in lines of at most `columns`."""
         lines = [f"What can be done here ({self._place}); Esc goes back", "", *help_lines(self._place, columns)]
         if self._place in (*SESSION, Place.WIND):
             lines.append(_TYPED)
-        elif self._place is not Place.FIRST_RUN:
+        elif self._place is not Place.FIRST_RUN and any(each.name == "look" for each in actions_in(self._place)):
             lines += ["", "F2 looks at:", *(f"  {line}" for line in destination_lines())]
-        with VerticalScroll(id="help"):
-            yield Words("\n".join(lines))
+        return lines
 
     def action_down(self) -> None:
         """A line down."""

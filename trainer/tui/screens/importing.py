@@ -40,7 +40,6 @@ class ImportScreen(TableScreen[ImportView]):
         self._typed = typed
         self._table: TableImport | None = None
         self._stop = Event()
-        self._changed = False
 
     @property
     def own_place(self) -> Place:
@@ -69,10 +68,11 @@ class ImportScreen(TableScreen[ImportView]):
         """Go on by itself while nothing is to be asked."""
         if self.view is not None and view.step is not self.view.step:
             self.query_one("#pictures").scroll_home(animate=False)
+            if view.step in (TableStep.KEPT, TableStep.TAKEN_BACK):
+                self.trainer.day_changed()
         super().take(view)
         if view.said:
             self.say(view.said)
-        self._changed = view.step in (TableStep.KEPT, TableStep.TAKEN_BACK)
         if view.step is TableStep.READY and not view.said:
             self._read()
 
@@ -130,7 +130,7 @@ class ImportScreen(TableScreen[ImportView]):
         self._stop.set()
 
     def action_back(self) -> None:
-        """To the question before, at last out; work that runs is called off, what was kept shows on the day."""
+        """To the question before, at last out; work that runs is called off."""
         if self.typing:
             self.action_stop_asking()
             return
@@ -140,8 +140,6 @@ class ImportScreen(TableScreen[ImportView]):
         if self.view is not None and self.view.answered and self.view.step in ANSWERED:
             self.do(lambda _: self.table.ask_again())
             return
-        if self._changed:
-            self.trainer.day_changed()
         self.leave()
 
     def on_unmount(self) -> None:

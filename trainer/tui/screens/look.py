@@ -233,3 +233,38 @@ class LookScreen(Frame, Generic[View]):
         """Move the lines, or the picture where it is a page."""
         where = "#page" if self.as_lines or not self.query("#pictures") else "#pictures"
         self.query_one(where).scroll_relative(y=rows, animate=False)
+
+
+class WindScreen(LookScreen[View]):
+    """A screen that is asked with a wind. It holds on the other screens too, unless it is refused."""
+
+    HINT = "a wind such as 14mph 1h gust 20mph, or calm; empty for the wind of today"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._good_wind = self._wind = ""
+
+    def ask_in(self, wind: str) -> None:
+        """Ask what is to be shown in a wind."""
+        raise NotImplementedError
+
+    def question(self) -> None:
+        """In the wind that was last asked for."""
+        self._good_wind = self.trainer.asked_wind
+        self.line.put(self._good_wind)
+        self.ask(self._good_wind)
+
+    def ask(self, text: str) -> None:
+        """The same in the wind that was typed."""
+        self._wind = self.trainer.asked_wind = text
+        self.ask_in(text)
+
+    def take(self, view: View) -> None:
+        """Show a view: its wind could be read."""
+        self._good_wind = self._wind
+        super().take(view)
+
+    def on_refused(self, message: Refused) -> None:
+        """No other screen asks for what was refused here."""
+        self.trainer.asked_wind = self._good_wind
+        super().on_refused(message)

@@ -177,7 +177,7 @@ class PlanFormScreen(PlanFormFace):
         if self.form is not None:
             self.form = replace(self.form, said=f"Your own plan, in {message.where}")
         self._saved_as = self.draft if same else message.draft
-        self._kept = True
+        self._kept, self._asked_to_leave = True, False
         self.trainer.day_changed()
         self.redraw()
         self.say(f"saved: {message.where}")

@@ -9,7 +9,7 @@ from textual.content import Content
 from trainer.application.views.look import PlanBallsView, PlansView
 from trainer.application.views.practice import PlanRow
 from trainer.tui.actions import Place
-from trainer.tui.screens.look import LookScreen
+from trainer.tui.screens.look import LookScreen, WindScreen
 from trainer.tui.widgets.choice import Listing
 from trainer.tui.widgets.folding import dashed, set_in
 from trainer.tui.widgets.words import Words
@@ -96,10 +96,8 @@ class PlansScreen(LookScreen[PlansView]):
             self.go_to(PlanFormScreen(self.plan.id))
 
 
-class PlanScreen(LookScreen[PlanBallsView]):
+class PlanScreen(WindScreen[PlanBallsView]):
     """One plan's balls in a wind."""
-
-    HINT = "a wind such as 14mph 1h gust 20mph, or calm; empty for the wind of today"
 
     def __init__(self, plan: PlanRow) -> None:
         super().__init__()
@@ -115,16 +113,10 @@ class PlanScreen(LookScreen[PlanBallsView]):
         with VerticalScroll(id="pictures", can_focus=False):
             yield Words(id="balls")
 
-    def question(self) -> None:
-        """In the wind that was last asked for."""
-        self.line.put(self.trainer.asked_wind)
-        self.ask(self.trainer.asked_wind)
-
-    def ask(self, text: str) -> None:
+    def ask_in(self, wind: str) -> None:
         """The balls in a wind."""
-        self.trainer.asked_wind = text
         plan_id = self.plan.id
-        self.look(lambda looking, held: looking.plan_balls(held, plan_id, text))
+        self.look(lambda looking, held: looking.plan_balls(held, plan_id, wind))
 
     def head_words(self, view: PlanBallsView) -> str:
         """The plan and the wind."""

@@ -63,7 +63,8 @@ class SessionAnswers(SessionFace):
 
     def on_refused(self, message: Refused) -> None:
         """Nothing was kept: what was typed stands in the line again."""
-        sent, self.entering.sent = self.entering.sent, ""
+        sent = self.entering.refused()
+        self._draw_ask()
         if sent and not self._line.value:
             self._line.put(sent)
         elif sent:

@@ -68,7 +68,8 @@ class SessionFace(Frame):
     def _say(self, text: str, *, wrong: bool = False) -> None:
         heard = self.query_one("#heard", Words)
         heard.set_class(wrong, "wrong")
-        large = not (wrong or self.entering.typing or self.is_compact) and bool(text)
+        # Large is the last ball: anything else that is said has its own words.
+        large = text == self.view.said and not (wrong or self.entering.typing or self.is_compact)
         heard.show(heard_content(self.view, text, self.window.width - 22, large=large))
 
     def _show_mode(self) -> None:

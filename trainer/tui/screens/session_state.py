@@ -18,9 +18,9 @@ class Entering:
     """The half-entered ball and the mode of the keys.
 
     `mark` is for the ball to come, `hang` a token for it. `chosen` is a place among the last shots, `correcting` the
-    one in the line. `sent` is the line on its way to the store: it comes back if it is refused. `thunder_shown` is
-    True while the wait after thunder stands before all else. `part` is what of the shot is looked at, `block_seen`
-    the end of a block that was looked at.
+    one in the line. `sent` is the line on its way to the store, `sent_mark` the mark that goes with it: they come
+    back if it is refused. `thunder_shown` is True while the wait after thunder stands before all else. `part` is what
+    of the shot is looked at, `block_seen` the end of a block that was looked at.
     """
 
     typing: bool = True
@@ -31,6 +31,7 @@ class Entering:
     chosen: int | None = None
     correcting: ShotRow | None = None
     sent: str = ""
+    sent_mark: str = ""
     end_asked: bool = False
     part: int = 0
     block_seen: tuple[int, int] | None = None
@@ -48,7 +49,7 @@ class Entering:
         """A change is in the store: what was sent has arrived."""
         if self.sent and self.correcting is not None:
             self.drop_correction()
-        self.sent, self.end_asked = "", False
+        self.sent, self.sent_mark, self.end_asked = "", "", False
         if self.chosen is not None and self.chosen >= len(view.shots):
             self.chosen = None
 
@@ -74,7 +75,14 @@ class Entering:
         if self.hang and "hang=" not in text.lower():
             text = f"{text} {self.hang}"
         mark, self.mark, self.hang = self.mark, "", ""
+        self.sent_mark = mark
         return text, mark
+
+    def refused(self) -> str:
+        """Nothing was kept: gives the line that was sent, and its ball is the next again, with its mark."""
+        self.mark = self.mark or self.sent_mark
+        sent, self.sent, self.sent_mark = self.sent, "", ""
+        return sent
 
     def older(self, view: SessionView) -> None:
         """Choose an older shot."""

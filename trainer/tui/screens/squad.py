@@ -266,17 +266,21 @@ class CollectScreen(ResultScreen):
             self._stop.clear()
             self.do(self._collect(corrections=True))
 
+    def take(self, view: ResultPage) -> None:
+        """Show what came; the day shows it too."""
+        super().take(view)
+        if self.trainer.has_player:
+            self.trainer.day_changed()
+
     def action_stop(self) -> None:
         """Call it off: what was taken stays."""
         self._stop.set()
 
     def action_back(self) -> None:
-        """Out; the day shows what came."""
+        """Out; what is on its way is called off first."""
         if self.waiting:
             self._stop.set()
             return
-        if self.trainer.has_player:
-            self.trainer.day_changed()
         super().action_back()
 
 

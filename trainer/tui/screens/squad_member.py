@@ -63,8 +63,7 @@ class MemberScreen(WorkScreen[MemberPage]):
     def ask(self, text: str) -> None:
         """Keep a note."""
         alias, now = self.alias, self.trainer.clock()
-        self.line.put("")
-        self.do(lambda practice: squad_desk(practice).note(alias, text, now))
+        self.send(text, lambda practice: squad_desk(practice).note(alias, text, now))
 
     # What is shown
 

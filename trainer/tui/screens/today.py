@@ -133,7 +133,7 @@ class TodayScreen(TodayRound):
         wind = self.query_one("#wind", Line)
         if view.wind_words and not wind.value:
             wind.put(view.wind_words)
-        if view.open_session is not None and not wind.value.strip(view.wind_words):
+        if view.open_session is not None and wind.value in ("", view.wind_words):
             self.set_focus(plans)
         self._show_purpose()
         self._check()

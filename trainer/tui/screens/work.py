@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar
 
-from trainer.tui.messages import Looked, Progressed
+from trainer.tui.messages import Looked, Progressed, Refused
 from trainer.tui.screens.look import LookScreen
 from trainer.tui.widgets.share_bars import share_bar
 
@@ -17,7 +17,29 @@ _BAR_COLUMNS = 24
 
 
 class WorkScreen(LookScreen[View]):
-    """A view, and keys that change what it shows."""
+    """A view, and keys that change what it shows. `sent` is a line on its way to the store; it comes back refused."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sent = ""
+
+    def send(self, text: str, job: Callable[[Practice], View]) -> None:
+        """As `do`, for what was typed: the line is empty for the next, unless this one is refused."""
+        self.line.put("")
+        self.sent = text
+        self.do(job)
+
+    def take(self, view: View) -> None:
+        """Show a view: what was sent has arrived."""
+        self.sent = ""
+        super().take(view)
+
+    def on_refused(self, message: Refused) -> None:
+        """Nothing was kept: what was typed waits in its line."""
+        sent, self.sent = self.sent, ""
+        if not self.line.value:
+            self.line.put(sent)
+        super().on_refused(message)
 
     def do(self, job: Callable[[Practice], View], *, quietly: bool = False) -> None:
         """Have `job` done; its view is shown unless something newer was asked. `quietly` says nothing meanwhile."""
