@@ -8,6 +8,7 @@ from shutil import copytree
 
 import pytest
 
+from tests.cli.program import Program
 from tests.cli.squad_programs import Squad, made, modes, squad_in
 
 ALIAS = "kestrel"
@@ -110,3 +111,8 @@ def test_a_purged_members_files_may_come_in_again_when_he_is_a_member_again(squa
     assert result.code == 1
     squad.coach.json("squad", "add", "kestrel", "--age-band", "14-15", "--consent", "2026-05-10")
     assert squad.collect()["shots"] == 32
+
+
+def test_an_alias_that_nobody_has_is_no_question_of_deleting(program: Program) -> None:
+    program("setup", "--from-belief", "7 iron=150yd")
+    assert "nobody here is called 'wren'" in program("purge", "--player", "wren").refused()

@@ -117,7 +117,14 @@ def _to_purge(args: argparse.Namespace, context: Context, store: Store) -> tuple
     wanted = context.player_alias.lower()
     known = [member.alias for member in store.squad.members()]
     known += [player.profile.alias for player in store.players()]
-    return (next((alias for alias in known if alias.lower() == wanted), context.player_alias),)
+    found = next((alias for alias in known if alias.lower() == wanted), None)
+    if found is None:
+        raise InputError(
+            f"nobody here is called '{context.player_alias}'",
+            "purge",
+            f"the store holds {', '.join(known) or 'nobody'}",
+        )
+    return (found,)
 
 
 def run_doctor(args: argparse.Namespace, context: Context) -> Output:

@@ -14,6 +14,7 @@ from trainer.cli.lines import typed_lines
 from trainer.cli.values import parse_when, whole_number
 from trainer.cli.wishes import plan_folders
 from trainer.core.errors import InputError
+from trainer.core.units import counted
 
 if TYPE_CHECKING:
     from trainer.application.group.evening import LineDone
@@ -147,10 +148,10 @@ def _recorded_data(done: list[LineDone]) -> dict[str, Any]:
 def _acknowledged(line: LineDone) -> str:
     assert line.added is not None
     if line.added.already:
-        return f"line {line.number}: {line.added.alias}: {line.added.already} balls were there already"
-    return f"line {line.number}: {line.added.alias}: {len(line.added.kept)} balls kept"
+        return f"line {line.number}: {line.added.alias}: {counted(line.added.already, 'ball')} there already"
+    return f"line {line.number}: {line.added.alias}: {counted(len(line.added.kept), 'ball')} kept"
 
 
 def _unfilled(done: list[LineDone]) -> str:
     count = sum(line.unfilled for line in done)
-    return f" Not filled in yet: {count} lines." if count else ""
+    return f" Not filled in yet: {counted(count, 'line')}." if count else ""
