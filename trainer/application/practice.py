@@ -195,6 +195,7 @@ class Practice:
             history,
             readings={id: each for id, each in history.readings.items() if each.session_id != own},
             shots=tuple(shot for shot in history.shots if shot.session_id != own),
+            running=own,
         )
         text = store.agenda_basis(own)
         basis = None if text is None else read_basis(text)

@@ -10,6 +10,7 @@ import pytest
 
 from tests.tui.helpers import a_profile
 from trainer.application.conditions.stated import StatedConditions
+from trainer.application.estimates.snapshot import todays_conditions
 from trainer.application.practice import Practice
 from trainer.application.session.live import FINISH_BALLS, WIND_CHECK_EVERY
 from trainer.application.session.live_figures import LiveFigures
@@ -290,3 +291,17 @@ def test_a_wind_past_the_limits_is_answered_by_what_it_calls_for(practice: Pract
     assert "facility" not in practice.live.record("7 iron: 140", WHEN).said
     assert "facility" not in practice.live.record("wind 14mph 1h", WHEN).said
     assert "no session" in practice.live.record("wind 20mph 1h gust 40mph", WHEN).said
+
+
+def test_a_session_that_runs_past_midnight_keeps_its_wind(practice: Practice) -> None:
+    late = WHEN.replace(hour=23, minute=50)
+    session_id = practice.begin_with(None, wind(), late).session_id
+    practice.live.record("7 iron: 140", late)
+    practice.close()
+    after_midnight = late + timedelta(minutes=30)
+    view = practice.resume(session_id, after_midnight)
+    wish = practice.figures_wish(view.version, after_midnight)
+    assert wish is not None
+    conditions, reading = todays_conditions(wish.history, wish.stated, wish.as_of)
+    assert conditions.wind == wind().wind
+    assert reading is not None

@@ -118,15 +118,16 @@ def todays_conditions(
     """The conditions a table is made for, and the reading they rest on.
 
     A stated wind is taken as exact. Unstated, it is the newest session's last reading with its error if that session
-    is of the same day, else none. Air and turf of that session hold where they are not stated.
+    is of the same day or still runs, else none. Air and turf of that session hold where they are not stated.
     """
     session = history.newest_session
-    same_day = session is not None and local(session.started_at).date() == as_of.date()
-    reading = history.last_reading(session.id) if session is not None and same_day else None
+    if session is not None and session.id != history.running and local(session.started_at).date() != as_of.date():
+        session = None
+    reading = None if session is None else history.last_reading(session.id)
     usual = history.profile
     air = stated.air()
     turf = stated.turf or Turf.MEDIUM
-    if session is not None and same_day:
+    if session is not None:
         air = air if stated.air_is_stated else session.air
         turf = stated.turf or session.turf
     wind = stated.wind

@@ -20,7 +20,8 @@ KEPT_FOLDER = "kept"
 class History:
     """One player's sessions, readings and shots (none of them undone), in recorded order.
 
-    `kept_folder` is where posteriors of this store are kept, None for nowhere.
+    `kept_folder` is where posteriors of this store are kept, None for nowhere. `running` is the id of the session
+    that goes on, None where none does: its wind and air hold past midnight.
     """
 
     player: PlayerRecord
@@ -29,6 +30,7 @@ class History:
     readings: Mapping[int, ReadingRecord]
     shots: tuple[ShotRecord, ...]
     kept_folder: Path | None = None
+    running: int | None = None
 
     @property
     def profile(self) -> Profile:
