@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -305,3 +306,11 @@ def test_a_session_that_runs_past_midnight_keeps_its_wind(practice: Practice) ->
     conditions, reading = todays_conditions(wish.history, wish.stated, wish.as_of)
     assert conditions.wind == wind().wind
     assert reading is not None
+
+
+def test_the_next_ball_is_called_as_it_will_be_seen(practice: Practice) -> None:
+    view = practice.begin_with(PLAN, replace(wind(), seen=Seen.LASER), WHEN)
+    wish = practice.figures_wish(view.version, WHEN)
+    assert wish is not None
+    assert wish.ball is not None
+    assert wish.ball.seen is Seen.LASER
