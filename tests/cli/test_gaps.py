@@ -122,6 +122,14 @@ def test_a_stated_wind_is_exact_and_a_reading_is_not(player: Program) -> None:
     assert half_width(read) > half_width(stated)
 
 
+def test_a_wind_stated_as_unknown_is_not_taken_as_exactly_none(player: Program) -> None:
+    unknown, calm = (
+        cell_of(player.json("gaps", *wind), "7 iron")["carry_today_m"]
+        for wind in (("--wind", "unknown"), ("--calm",))
+    )
+    assert half_width(unknown) > half_width(calm)
+
+
 def test_an_unknown_wind_teaches_little_of_still_air(program: Program) -> None:
     for alias, options in (("known", ("--calm",)), ("unknown", ())):
         program("setup", "--from-belief", "7 iron=150yd", "--player", alias)

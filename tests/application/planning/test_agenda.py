@@ -26,7 +26,7 @@ from trainer.application.planning.past_shots import past_shots
 from trainer.application.session.recording import Recorder, begin
 from trainer.application.setup.proposed_bag import propose_bag
 from trainer.core.bag import Cell, Swing
-from trainer.core.conditions import CALM_WIND, REFERENCE_AIR, Seen, Wind, WindKnowledge
+from trainer.core.conditions import CALM_WIND, REFERENCE_AIR, UNKNOWN_WIND, Seen, Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, CarryBasis, KnownCarry, Profile, RangeFlag
 from trainer.core.schedule.fitting import NOTHING_DONE
@@ -190,3 +190,11 @@ def test_an_unread_wind_gives_no_advice_on_wind(store: Store) -> None:
     planned = plan(store, stated=StatedConditions())
     assert not planned.wind_is_known
     assert not any("calm day" in note or "stays ±" in note for note in planned.agenda.notes)
+
+
+def test_a_wind_stated_as_unknown_is_as_unsure_as_one_that_nobody_stated(store: Store) -> None:
+    def widths_m(stated: StatedConditions) -> list[float]:
+        balls = plan(store, stated).agenda.balls
+        return [ball.called.high80_m - ball.called.low80_m for ball in balls if ball.called is not None]
+
+    assert widths_m(StatedConditions(wind=UNKNOWN_WIND)) == pytest.approx(widths_m(StatedConditions()), rel=0.01)
