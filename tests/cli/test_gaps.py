@@ -47,6 +47,13 @@ def test_every_cell_of_the_bag_has_every_key(player: Program) -> None:
     assert table["advice"]
 
 
+def test_a_ball_known_by_its_launch_alone_tells_a_carry(player: Program) -> None:
+    player.hit("7 iron: speed=110mph launch=17 spin=6000", options=HEAD)
+    table = player.json("gaps")
+    assert cell_of(table, "7 iron")["shots"] == 1
+    assert table["left_out"] == {}
+
+
 def test_a_cell_outside_the_bags_steps_joins_when_hit(player: Program) -> None:
     player.hit("7 iron, 1.5 in, half: 95")
     table = player.json("gaps")
