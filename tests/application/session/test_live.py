@@ -314,3 +314,10 @@ def test_the_next_ball_is_called_as_it_will_be_seen(practice: Practice) -> None:
     assert wish is not None
     assert wish.ball is not None
     assert wish.ball.seen is Seen.LASER
+
+
+def test_a_guess_is_not_held_against_a_wind_that_is_not_known(practice: Practice) -> None:
+    practice.begin_with(None, wind(), WHEN)
+    practice.live.record("7 iron: 140", WHEN)
+    practice.live.record("guess 10mph 3h", WHEN)
+    assert "too much" not in practice.live.record("wind unknown", WHEN).said
