@@ -280,3 +280,13 @@ def test_a_ball_in_a_wind_that_its_shot_cannot_carry_into_is_kept_and_tells_noth
     table = player.json("gaps")
     assert table["left_out"]["in a wind this shot cannot carry into"] == 1
     assert cell_of(table, "7 iron")["shots"] == 1
+
+
+def test_where_every_club_hit_was_changed_since_nothing_is_told_to_rest_on_its_balls(player: Program) -> None:
+    player.hit("7 iron: 140", "7 iron: 141", options=("--calm",))
+    assert player("setup", "--club", "7 iron=31deg, 37in, 150yd").code == 0
+    table = player.json("gaps")
+    assert table["left_out"] == {"a club since changed": 2}
+    assert any("2 a club since changed" in said for said in table["advice"])
+    assert not any("No ball is recorded" in said for said in table["advice"])
+    assert player.json("card")["shots"] == player.json("choose", "120")["shots"] == 0

@@ -283,5 +283,8 @@ def _course(course: CourseReport | None, units: UnitChoice) -> list[str]:
 
 def _rests_on(choice: Choice) -> list[str]:
     if choice.shots == 0:
-        return ["No ball is recorded yet: every figure comes from the one known carry and the flight calculation."]
+        return [
+            "No ball of your clubs is recorded yet: every figure comes from the one known carry and the flight "
+            "calculation."
+        ]
     return ["Chances are to 5 % and include bad strikes, gusts, the reading's error and the bounce."]

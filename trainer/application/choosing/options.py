@@ -173,7 +173,7 @@ def _chosen(work: _Work, every: Balls, equivalent_m: float | None) -> Choice:
         flips=tuple(Flip(s.speed_mps, s.plus_minus_mps, names[s.before], names[s.after]) for s in found),
         misread=misread(balls, winds, work.target, three, speed, MISREAD_MPS),
         rule_of_thumb_m=rule_of_thumb_m(work.target.distance_m, work.conditions.wind),
-        still_air_equivalent_m=equivalent_m, shots=len(work.history.shots),
+        still_air_equivalent_m=equivalent_m, shots=len(work.history.shots_that_count),
     )  # fmt: skip
 
 
@@ -215,7 +215,7 @@ def _options(
     made = []
     for k, i in enumerate(order.tolist()):
         at = work.known.bench.index[names[i]]
-        basis = "hit" if names[i] in hit else "worked out" if work.history.shots else "priors alone"
+        basis = "hit" if names[i] in hit else "worked out" if hit else "priors alone"
         made.append(Option(
             cell=names[i],
             carry_m=Range80.at(carry, k),

@@ -38,6 +38,11 @@ class History:
         return self.player.profile
 
     @property
+    def shots_that_count(self) -> tuple[ShotRecord, ...]:
+        """The shots hit with a club as it is now: figures rest on no other."""
+        return tuple(shot for shot in self.shots if shot.club_id in self.club_ids)
+
+    @property
     def newest_session(self) -> SessionRecord | None:
         """The session begun last in which a ball was hit or a wind was told."""
         hit = {shot.session_id for shot in self.shots}
