@@ -106,6 +106,8 @@ def test_checks_say_the_question() -> None:
     assert not check_temperature("12X", YARDS).good
     assert check_temperature("", YARDS).good
     assert "cold" in check_temperature("4C", YARDS).words
+    assert check_temperature("50C", YARDS).good
+    assert not check_temperature("52C", YARDS).good, "no ball is flown in such an air"
 
 
 @pytest.mark.parametrize(
