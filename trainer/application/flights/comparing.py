@@ -161,7 +161,7 @@ def comparison_rows(comparison: Comparison, units: UnitChoice) -> tuple[tuple[st
         (f"total here, {unit}", [side.total_m.words(units) for side in sides]),
         (f"in still air, {unit}", [side.figures.still_air_carry_m.words(units) for side in sides]),
         (f"wind and air, {unit}", [_signed(side.wind_cost_m, units) for side in sides]),
-        (f"wind 5 mph more, {unit}", [_misread(side, units) for side in sides]),
+        (f"wind {units.shown_speed(MISREAD_MPS)} more, {unit}", [_misread(side, units) for side in sides]),
         (f"drift, {unit}", [_drift(side.side_m, units) for side in sides]),
         (f"peak height, {units.height}", [f"{from_si(side.figures.apex_m, units.height):.0f}" for side in sides]),
         ("in the air, s", [f"{side.flight_s:.1f}" for side in sides]),
