@@ -16,6 +16,7 @@ from trainer.application.practice import Practice
 from trainer.application.session.live import FINISH_BALLS, WIND_CHECK_EVERY
 from trainer.application.session.live_figures import LiveFigures
 from trainer.application.session.replanning import plan_rest
+from trainer.application.session.typed_check import check_line
 from trainer.core.conditions import Ball, ReadingMethod, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, to_si
@@ -321,3 +322,11 @@ def test_a_guess_is_not_held_against_a_wind_that_is_not_known(practice: Practice
     practice.live.record("7 iron: 140", WHEN)
     practice.live.record("guess 10mph 3h", WHEN)
     assert "too much" not in practice.live.record("wind unknown", WHEN).said
+
+
+@pytest.mark.parametrize("text", ["wind calm", "wind unknown"])
+def test_a_wind_that_does_not_blow_is_told_without_the_word_twice(practice: Practice, text: str) -> None:
+    practice.begin_with(None, wind(), WHEN)
+    kept = practice.live.record(text, WHEN).said
+    for said in (kept, check_line(text, a_profile()).words):
+        assert said.count("wind") == 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trainer.application.evidence.known_tags import tag_questions
 from trainer.application.views.practice import Check, WindView
-from trainer.application.views.wind import view_wind, wind_line
+from trainer.application.views.wind import named_wind, view_wind, wind_line
 from trainer.core.conditions import AIR_TEMPERATURE_K, Wind
 from trainer.core.errors import InputError
 from trainer.core.profile import Profile
@@ -102,7 +102,7 @@ def _other_words(line: Line, profile: Profile) -> str:
     units = profile.units
     match line:
         case WindLine(wind):
-            words = f"wind {wind_line(view_wind(wind, units))}"
+            words = named_wind(view_wind(wind, units))
         case FlagLine(flag):
             words = f"flag {flag.name} at {units.shown_distance(flag.distance_m)}"
         case InsteadLine(cell_text, reason):
