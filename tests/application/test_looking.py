@@ -133,3 +133,8 @@ def test_a_card_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
     for name in ("a.svg", "a.doc", "", "no/such/folder/a.txt"):
         with pytest.raises(InputError):
             save_card(card, str(tmp_path / name) if name else "")
+
+
+def test_a_card_for_a_home_that_nobody_has_is_refused() -> None:
+    with pytest.raises(InputError):
+        save_card(CardView("text", "html", "svg"), "~nobody-of-this-name/card.txt")

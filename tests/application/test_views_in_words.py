@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from tests.tui.helpers import a_profile
 from trainer.application.conditions.stated import StatedConditions
+from trainer.application.flights.counterpart import counterpart
 from trainer.application.flights.wind_cost import sentences
 from trainer.application.practice import Practice
 from trainer.application.session.live_figures import LiveFigures
@@ -106,6 +107,8 @@ def test_checks_say_the_question() -> None:
     assert not check_temperature("12X", YARDS).good
     assert check_temperature("", YARDS).good
     assert "cold" in check_temperature("4C", YARDS).words
+    assert check_temperature("50C", YARDS).good
+    assert not check_temperature("52C", YARDS).good, "no ball is flown in such an air"
 
 
 @pytest.mark.parametrize(
@@ -201,3 +204,13 @@ def test_figures_move_towards_the_shots_and_tell_from_where(tmp_path: Path) -> N
     assert behind.strip is not None
     assert settled.strip is not None
     assert behind.strip.median > settled.strip.median
+
+
+def test_a_grip_that_was_hit_once_does_not_narrow_the_low_shots_to_choose_from() -> None:
+    bag = a_profile().bag
+    carries_m = {cell: bag.club(cell.club).stock_carry_m * (0.9 if cell.swing is not Swing.FULL else 1.0)
+                 for cell in bag.cells()}  # fmt: skip
+    full = Cell("9 iron")
+    usual = counterpart(full, carries_m, bag)
+    odd = {Cell("driver", 0.006, Swing.THREE_QUARTER): 180.0}
+    assert counterpart(full, {**carries_m, **odd}, bag) == usual

@@ -55,3 +55,11 @@ def test_a_wrong_cell_is_refused(player: Program, cells: tuple[str, str]) -> Non
 
 def test_the_text_fits_the_screen(player: Program) -> None:
     assert max(map(len, player("compare", FULL, LOW, *HEAD).out.splitlines())) <= 90
+
+
+def test_a_wind_misread_is_told_in_the_players_own_unit(player: Program) -> None:
+    assert "mph more" in player("compare", FULL, LOW, *HEAD).out
+    assert player("setup", "--speed-unit", "m/s").code == 0
+    told = player("compare", FULL, LOW, *HEAD).out
+    assert "mph" not in told
+    assert "m/s more" in told

@@ -47,6 +47,13 @@ def test_every_cell_of_the_bag_has_every_key(player: Program) -> None:
     assert table["advice"]
 
 
+def test_a_ball_known_by_its_launch_alone_tells_a_carry(player: Program) -> None:
+    player.hit("7 iron: speed=110mph launch=17 spin=6000", options=HEAD)
+    table = player.json("gaps")
+    assert cell_of(table, "7 iron")["shots"] == 1
+    assert table["left_out"] == {}
+
+
 def test_a_cell_outside_the_bags_steps_joins_when_hit(player: Program) -> None:
     player.hit("7 iron, 1.5 in, half: 95")
     table = player.json("gaps")
@@ -120,6 +127,14 @@ def test_a_stated_wind_is_exact_and_a_reading_is_not(player: Program) -> None:
     read = cell_of(player.json("gaps"), "7 iron")["carry_today_m"]
     assert read["median"] == pytest.approx(stated["median"], rel=0.01)
     assert half_width(read) > half_width(stated)
+
+
+def test_a_wind_stated_as_unknown_is_not_taken_as_exactly_none(player: Program) -> None:
+    unknown, calm = (
+        cell_of(player.json("gaps", *wind), "7 iron")["carry_today_m"]
+        for wind in (("--wind", "unknown"), ("--calm",))
+    )
+    assert half_width(unknown) > half_width(calm)
 
 
 def test_an_unknown_wind_teaches_little_of_still_air(program: Program) -> None:
@@ -265,3 +280,13 @@ def test_a_ball_in_a_wind_that_its_shot_cannot_carry_into_is_kept_and_tells_noth
     table = player.json("gaps")
     assert table["left_out"]["in a wind this shot cannot carry into"] == 1
     assert cell_of(table, "7 iron")["shots"] == 1
+
+
+def test_where_every_club_hit_was_changed_since_nothing_is_told_to_rest_on_its_balls(player: Program) -> None:
+    player.hit("7 iron: 140", "7 iron: 141", options=("--calm",))
+    assert player("setup", "--club", "7 iron=31deg, 37in, 150yd").code == 0
+    table = player.json("gaps")
+    assert table["left_out"] == {"a club since changed": 2}
+    assert any("2 a club since changed" in said for said in table["advice"])
+    assert not any("No ball is recorded" in said for said in table["advice"])
+    assert player.json("card")["shots"] == player.json("choose", "120")["shots"] == 0

@@ -76,3 +76,13 @@ def test_the_text_fits(played: Program) -> None:
     text = played("progress", now=NOW + timedelta(days=8)).out
     assert max(map(len, text.splitlines())) <= 80
     assert "o clear change" in text
+
+
+def test_one_ball_is_told_as_one(player: Program) -> None:
+    player.lines("flag red 130yd", "7 iron: red-6")
+    for command in ("progress", "report", "card"):
+        told = " ".join(player(command).out.split())
+        assert "1 ball" in told
+        assert "1 balls" not in told
+        assert "1 sessions" not in told
+        assert "1 times" not in told

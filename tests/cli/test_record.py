@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
-from tests.cli.program import Program
+from tests.cli.program import NOW, Program
 
 YARD_M = 0.9144
 
@@ -129,6 +130,17 @@ def test_a_correction_takes_the_place_and_an_undo_takes_away(player: Program) ->
     assert second["unseen"]
     undone = [shot for shot in player.json("shots", "--undone")["shots"] if shot["undone"]]
     assert [shot["carry_m"] for shot in undone] == [pytest.approx(142 * YARD_M)]
+
+
+def test_the_shots_of_one_session_are_its_own_those_taken_back_too(player: Program) -> None:
+    for when in (NOW, NOW + timedelta(days=1)):
+        player.hit("7 iron: 140", "7 iron: 141", now=when)
+    shots = player.json("shots")["shots"]
+    for shot in (shots[1], shots[3]):
+        assert player("shots", "undo", str(shot["id"])).code == 0
+    session = str(shots[2]["session"])
+    listed = player.json("shots", "--session", session, "--undone")["shots"]
+    assert [shot["id"] for shot in listed] == [shots[2]["id"], shots[3]["id"]]
 
 
 def test_a_corrected_reading_goes_with_its_shots(player: Program) -> None:

@@ -210,7 +210,10 @@ def test_nothing_of_a_junior_is_taken_without_consent(squad: Squad) -> None:
     squad.play(squad.start())
     squad.submit()
     squad.coach.json("squad", "add", "kestrel", "--no-consent")
-    assert squad.coach("squad", "collect", str(squad.back)).code == 1
+    refused = squad.coach("squad", "collect", str(squad.back))
+    assert refused.code == 1
+    (file,) = (path.name for path in squad.back.iterdir())
+    assert file in refused.err
     assert squad.member()["shots"] == 0
     squad.coach("squad", "assign", PLAN, "--to", "kestrel", "--due", DUE, str(squad.out)).refused()
     squad.coach.json("squad", "add", "kestrel", "--consent", "2026-05-02")

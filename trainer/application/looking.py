@@ -18,6 +18,7 @@ from trainer.application.conditions.stated import StatedConditions
 from trainer.application.estimates.learning import Known, learn, recall
 from trainer.application.estimates.snapshot import snapshot
 from trainer.application.evidence.history import History, read_history
+from trainer.application.files.file_picking import path_of
 from trainer.application.flights.cell_page import cell_view
 from trainer.application.flights.comparing import compare
 from trainer.application.flights.counterpart import counterpart
@@ -217,7 +218,7 @@ def save_card(view: CardView, name: str) -> Path:
 
     Raises InputError for another ending, an empty name, a folder that is not there, and a file that exists.
     """
-    path = Path(name.strip()).expanduser().absolute()
+    path = path_of(name).absolute()
     forms = {".txt": view.text + "\n", ".html": view.html + "\n", ".svg": view.svg + "\n"}
     if not name.strip() or path.suffix.lower() not in forms:
         raise InputError("a card is saved as text, HTML or SVG", "file", "end the name with .txt, .html or .svg")

@@ -18,6 +18,7 @@ from trainer.application.planning.agenda import DEFAULT_PLAN, Wish, own_plans_fo
 from trainer.application.planning.agenda_basis import read_basis
 from trainer.application.planning.due import DueRow, days_hit, due_rows, next_row, next_words
 from trainer.application.reports.progress import agendas_of
+from trainer.application.session.ball_seen import seen_by
 from trainer.application.session.drill_aim import Agendas, Evening
 from trainer.application.session.live import LiveSession
 from trainer.application.session.live_figures import FiguresWish
@@ -31,6 +32,7 @@ from trainer.core.conditions import Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, Hand, Profile
 from trainer.core.schedule.block import Block
+from trainer.core.shot import ShotEntry
 from trainer.core.units import UnitChoice, counted
 from trainer.plan.collection import Library, read_library
 from trainer.store.records import BallState, ReadingRecord, SessionRecord
@@ -195,6 +197,7 @@ class Practice:
             history,
             readings={id: each for id, each in history.readings.items() if each.session_id != own},
             shots=tuple(shot for shot in history.shots if shot.session_id != own),
+            running=own,
         )
         text = store.agenda_basis(own)
         basis = None if text is None else read_basis(text)
@@ -261,7 +264,7 @@ class Practice:
         if ball is None:
             return None
         flag = None if ball.ball.flag is None else recorder.profile.flag(ball.ball.flag)
-        return recorder.to_come(ball.ball.cell, flag, recorder.profile.seen, now)
+        return recorder.to_come(ball.ball.cell, flag, seen_by(ShotEntry(), recorder.stated, recorder.profile), now)
 
     def _call_of(self, ball: BallToCome, at: datetime) -> Call | None:
         """What the other thread called for this ball; None where it is another, or the sums were not done yet."""

@@ -58,3 +58,12 @@ def test_what_is_no_file_is_refused(folder: Path) -> None:
     assert file_at(f" {folder}/b-old.csv ") == folder / "b-old.csv"
     with pytest.raises(InputError):
         folder_named("  ")
+
+
+def test_a_home_that_nobody_has_is_told_and_not_fallen_over() -> None:
+    view = list_folder("~nobody-of-this-name/t")
+    assert view.rows == ()
+    assert view.said
+    for read in (file_at, folder_named):
+        with pytest.raises(InputError):
+            read("~nobody-of-this-name/t.csv")

@@ -13,9 +13,12 @@ from hypothesis import strategies as st
 
 from tests.examples import examples
 from trainer.application.conditions.stated import StatedConditions
+from trainer.application.group.desk import GroupDesk
 from trainer.application.group.evening import GroupReader, GroupSession, LineDone
 from trainer.application.group.grid import GroupGrid
+from trainer.application.practice import Practice
 from trainer.application.setup.proposed_bag import propose_bag
+from trainer.application.views.group import GroupAnswers
 from trainer.core.bag import Cell, Swing
 from trainer.core.conditions import Ball, Seen, Wind, WindKnowledge
 from trainer.core.errors import InputError, StoreError
@@ -275,3 +278,17 @@ def test_the_grid_shows_what_the_store_holds(store: Store, keys: list[str]) -> N
             row = grid.enter(key).row
     assert [list(each.marks) for each in grid.view().rows] == said
     assert grid.view().row == row
+
+
+def test_an_evening_that_began_at_a_moment_with_an_offset_is_entered_to_its_end(store: Store) -> None:
+    store.close()
+    desk = GroupDesk(
+        Practice(store.path),
+        GroupAnswers("kestrel, heron", "7 iron, three-quarter, 120yd", "1", "", f"{WHEN.isoformat()}Z"),
+        LATER,
+    )
+    desk.read_wind("14mph 1h", LATER)
+    for key in ("5", "6"):
+        desk.enter(key)
+    assert "kestrel: 5" in desk.view().text
+    desk.end()

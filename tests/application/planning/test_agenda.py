@@ -13,6 +13,7 @@ import pytest
 
 from trainer.application.conditions.stated import StatedConditions
 from trainer.application.demo.playing import Golfer
+from trainer.application.estimates.learning import learn
 from trainer.application.evidence.history import read_history
 from trainer.application.planning.agenda import (
     PlannedSession,
@@ -23,10 +24,11 @@ from trainer.application.planning.agenda import (
     replan_session,
 )
 from trainer.application.planning.past_shots import past_shots
+from trainer.application.planning.power import provable
 from trainer.application.session.recording import Recorder, begin
 from trainer.application.setup.proposed_bag import propose_bag
 from trainer.core.bag import Cell, Swing
-from trainer.core.conditions import CALM_WIND, REFERENCE_AIR, Seen, Wind, WindKnowledge
+from trainer.core.conditions import CALM_WIND, REFERENCE_AIR, UNKNOWN_WIND, Seen, Wind, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, CarryBasis, KnownCarry, Profile, RangeFlag
 from trainer.core.schedule.fitting import NOTHING_DONE
@@ -190,3 +192,25 @@ def test_an_unread_wind_gives_no_advice_on_wind(store: Store) -> None:
     planned = plan(store, stated=StatedConditions())
     assert not planned.wind_is_known
     assert not any("calm day" in note or "stays ±" in note for note in planned.agenda.notes)
+
+
+def test_a_wind_stated_as_unknown_is_as_unsure_as_one_that_nobody_stated(store: Store) -> None:
+    def widths_m(stated: StatedConditions) -> list[float]:
+        balls = plan(store, stated).agenda.balls
+        return [ball.called.high80_m - ball.called.low80_m for ball in balls if ball.called is not None]
+
+    assert widths_m(StatedConditions(wind=UNKNOWN_WIND)) == pytest.approx(widths_m(StatedConditions()), rel=0.01)
+
+
+def test_a_grip_that_costs_no_carry_in_this_wind_is_no_question_to_prove(store: Store) -> None:
+    planned = plan(store, plan_id="club-down-ladder-night")
+    known = learn(read_history(store, "kim", LATER), LATER)
+    cells = [ball.cell for ball in planned.agenda.balls if ball.stage is not Stage.WARM_UP]
+    low = next(cell for cell in cells if cell.grip_down_m and cell.swing is not Swing.FULL)
+    higher_rad = np.zeros(len(known.bench.cells))
+    higher_rad[known.bench.index[low]] = math.radians(14)
+    shifted = replace(known, bench=known.bench.shifted(higher_rad, np.zeros(len(higher_rad))))
+    behind = replace(planned.conditions, wind=Wind(WindKnowledge.READ, 14.0, math.pi))
+    agenda = replace(planned.agenda, balls=tuple(ball for ball in planned.agenda.balls if ball.cell == low))
+    assert not any("of grip" in said for said in provable(shifted, agenda, behind, PROFILE.units))
+    assert any("of grip" in said for said in provable(known, agenda, behind, PROFILE.units))

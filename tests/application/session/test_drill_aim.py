@@ -163,6 +163,19 @@ def test_guesses_are_held_against_what_came(store: Store) -> None:
     assert turned.value == pytest.approx(np.deg2rad(30))
 
 
+def test_a_guess_is_held_against_no_reading_that_tells_nothing_of_it(store: Store) -> None:
+    unread = [text for _ in range(FEWEST) for text in ("guess 10mph 3h", "wind unknown", "130")]
+    hit(store, unread)
+    assert found(store, "wind error") == TooFew(0)
+    assert found(store, "direction error") == TooFew(0)
+    calm = [text for _ in range(FEWEST) for text in ("guess 10mph 3h", "wind calm", "130")]
+    hit(store, calm, days=1)
+    wind = found(store, "wind error")
+    assert isinstance(wind, Found)
+    assert wind.value == pytest.approx(to_si(10, "mph"))
+    assert found(store, "direction error") == TooFew(0)
+
+
 @pytest.mark.parametrize("measure", MEASURES)
 def test_every_measure_of_a_plan_says_something_where_nothing_was_seen(store: Store, measure: str) -> None:
     mine = hit(store, ["z5", "-"])

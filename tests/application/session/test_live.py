@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -10,10 +11,12 @@ import pytest
 
 from tests.tui.helpers import a_profile
 from trainer.application.conditions.stated import StatedConditions
+from trainer.application.estimates.snapshot import todays_conditions
 from trainer.application.practice import Practice
 from trainer.application.session.live import FINISH_BALLS, WIND_CHECK_EVERY
 from trainer.application.session.live_figures import LiveFigures
 from trainer.application.session.replanning import plan_rest
+from trainer.application.session.typed_check import check_line
 from trainer.core.conditions import Ball, ReadingMethod, Seen, Surface
 from trainer.core.errors import InputError
 from trainer.core.units import UnitChoice, to_si
@@ -290,3 +293,40 @@ def test_a_wind_past_the_limits_is_answered_by_what_it_calls_for(practice: Pract
     assert "facility" not in practice.live.record("7 iron: 140", WHEN).said
     assert "facility" not in practice.live.record("wind 14mph 1h", WHEN).said
     assert "no session" in practice.live.record("wind 20mph 1h gust 40mph", WHEN).said
+
+
+def test_a_session_that_runs_past_midnight_keeps_its_wind(practice: Practice) -> None:
+    late = WHEN.replace(hour=23, minute=50)
+    session_id = practice.begin_with(None, wind(), late).session_id
+    practice.live.record("7 iron: 140", late)
+    practice.close()
+    after_midnight = late + timedelta(minutes=30)
+    view = practice.resume(session_id, after_midnight)
+    wish = practice.figures_wish(view.version, after_midnight)
+    assert wish is not None
+    conditions, reading = todays_conditions(wish.history, wish.stated, wish.as_of)
+    assert conditions.wind == wind().wind
+    assert reading is not None
+
+
+def test_the_next_ball_is_called_as_it_will_be_seen(practice: Practice) -> None:
+    view = practice.begin_with(PLAN, replace(wind(), seen=Seen.LASER), WHEN)
+    wish = practice.figures_wish(view.version, WHEN)
+    assert wish is not None
+    assert wish.ball is not None
+    assert wish.ball.seen is Seen.LASER
+
+
+def test_a_guess_is_not_held_against_a_wind_that_is_not_known(practice: Practice) -> None:
+    practice.begin_with(None, wind(), WHEN)
+    practice.live.record("7 iron: 140", WHEN)
+    practice.live.record("guess 10mph 3h", WHEN)
+    assert "too much" not in practice.live.record("wind unknown", WHEN).said
+
+
+@pytest.mark.parametrize("text", ["wind calm", "wind unknown"])
+def test_a_wind_that_does_not_blow_is_told_without_the_word_twice(practice: Practice, text: str) -> None:
+    practice.begin_with(None, wind(), WHEN)
+    kept = practice.live.record(text, WHEN).said
+    for said in (kept, check_line(text, a_profile()).words):
+        assert said.count("wind") == 1

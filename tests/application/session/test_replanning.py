@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.tui.helpers import a_profile
 from trainer.application.conditions.stated import StatedConditions
+from trainer.application.estimates.snapshot import todays_conditions
 from trainer.application.planning.agenda import Wish
 from trainer.application.planning.agenda_basis import read_basis
 from trainer.application.session.live import LiveSession
@@ -379,3 +380,14 @@ def test_they_hold_on_sixty_evenings(
     tmp_path: Path, lines: list[str], surface: Surface, band: AgeBand | None
 ) -> None:
     play_and_check(tmp_path, lines, surface, band)
+
+
+def test_the_rest_is_planned_in_the_sessions_own_wind_on_the_day_after_too(store: Store) -> None:
+    recorder = begun(store)
+    for text in ("101", "wind 9mph 12h"):
+        recorder.line(text, WHEN)
+    wish = rest_wish(store, recorder, WHEN + timedelta(hours=14))
+    assert wish is not None
+    conditions, reading = todays_conditions(wish.history, wish.stated, wish.as_of)
+    assert conditions.wind == wish.wind == wind("9mph 12h").wind
+    assert reading == recorder.reading

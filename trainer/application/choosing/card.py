@@ -111,7 +111,7 @@ def make_card(
     for grip_m, swing in ((0.0, Swing.FULL), (_low_grip_m(bag), Swing.THREE_QUARTER)):
         cells = tuple(Cell(name, grip_m, swing) for name in names)
         blocks.append(_block(history, known, conditions, balls, cells, as_of))
-    return Card(history.profile.alias, as_of, conditions, tuple(blocks), len(history.shots), course)
+    return Card(history.profile.alias, as_of, conditions, tuple(blocks), len(history.shots_that_count), course)
 
 
 def _named(bag: Bag, clubs: Sequence[str]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from trainer.application.views.folding import folded
 from trainer.application.views.words import air_words
 from trainer.core.bag import Swing
 from trainer.core.conditions import ReadingMethod
-from trainer.core.units import UnitChoice, change_from_si, from_si, whole
+from trainer.core.units import UnitChoice, change_from_si, counted, from_si, whole
 
 HOW_MADE = "large: usual carry; small: carried 8 times in 10, bad strikes in"
 
@@ -85,7 +85,7 @@ def _wind(card: Card, units: UnitChoice) -> str:
 
 
 def _foot(card: Card, units: UnitChoice) -> str:
-    rests = "the known carry and the flight calculation alone" if card.shots == 0 else f"{card.shots} balls"
+    rests = "the known carry and the flight calculation alone" if card.shots == 0 else counted(card.shots, "ball")
     course = ""
     if card.course is not None and card.course.says_enough:
         course = f" {course_sentence(card.course, units)}"

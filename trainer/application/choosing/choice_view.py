@@ -10,6 +10,7 @@ from trainer.application.choosing.choice_words import (
     choice_sentences,
     choice_text,
     option_lines,
+    percent,
 )
 from trainer.application.choosing.course import CourseReport
 from trainer.application.choosing.options import LEAST_LOOKED_AT_MPS, Choice, blowing_mps
@@ -61,12 +62,6 @@ def _sentences(lines: Sequence[str]) -> tuple[str, str, str]:
     figures, *others = lines
     aim, _, why = " ".join(line.strip() for line in others).partition(_WHY)
     return " ".join(figures.split()), aim.strip(), f"{_WHY}{why}"
-
-
-def percent(share: float) -> str:
-    """To 5 %, which is as well as it is known."""
-    rounded = 5 * round(20 * share)
-    return "<5%" if share > 0 and rounded == 0 else f"{rounded}%"
 
 
 def _winds(choice: Choice, unit: str) -> Axis:

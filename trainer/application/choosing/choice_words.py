@@ -6,8 +6,9 @@ import math
 from typing import Any
 
 from trainer.application.choosing.course import CourseReport, course_sentence
-from trainer.application.choosing.options import MISREAD_MPS, Choice, Flip, Option, blowing_mps
+from trainer.application.choosing.options import Choice, Flip, Option, blowing_mps
 from trainer.application.estimates.gapping import cell_words
+from trainer.application.flights.cell_flights import MISREAD_MPS
 from trainer.application.views.folding import folded, wrapped
 from trainer.application.views.words import (
     air_words,
@@ -164,11 +165,11 @@ def option_lines(number: int, option: Option, units: UnitChoice, *, over: bool) 
     indent = "    "
     figures = (
         f"{indent}carry {option.carry_m.words(units):15}total {option.total_m.words(units):15}"
-        f"hold {_percent(option.p_hold):5}short {_percent(option.p_short):5}long {_percent(option.p_long)}"
+        f"hold {percent(option.p_hold):5}short {percent(option.p_short):5}long {percent(option.p_long)}"
     )
-    sides = f"{_aim_words(option, units)}; left {_percent(option.p_left)}, right {_percent(option.p_right)}"
+    sides = f"{_aim_words(option, units)}; left {percent(option.p_left)}, right {percent(option.p_right)}"
     if over and option.p_over is not None:
-        sides += f"; carries it {_percent(option.p_over)}"
+        sides += f"; carries it {percent(option.p_over)}"
     sides += f"; {_basis_words(option)}"
     return [
         f"{number} {cell_words(option.cell, units)}",
@@ -206,7 +207,7 @@ def _aim_words(option: Option, units: UnitChoice) -> str:
     return "aim at it" if side == 0 else f"aim {abs(side)} {units.distance} {'right' if side > 0 else 'left'}"
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
     """To 5 %, which is as well as it is known."""
     rounded = 5 * round(20 * share)
     return "<5%" if share > 0 and rounded == 0 else f"{rounded}%"
@@ -246,11 +247,11 @@ def _misread(choice: Choice, units: UnitChoice) -> list[str]:
     three, cost = choice.three, choice.misread
     wrong = units.shown_speed(cost.wrong_by_mps)
     said = (
-        f"If the wind is {wrong} more than you think, the first does it {_percent(float(cost.more[0]))} "
-        f"instead of {_percent(float(cost.as_read[0]))}"
+        f"If the wind is {wrong} more than you think, the first does it {percent(float(cost.more[0]))} "
+        f"instead of {percent(float(cost.as_read[0]))}"
     )
     if blowing_mps(choice.conditions.wind) > 0:
-        said += f"; {wrong} less, {_percent(float(cost.less[0]))}"
+        said += f"; {wrong} less, {percent(float(cost.less[0]))}"
     safest = int(cost.unsure.argmax())
     if safest == 0:
         return [f"{said}. Unsure of the wind? The first is still the best of the three."]
@@ -283,5 +284,8 @@ def _course(course: CourseReport | None, units: UnitChoice) -> list[str]:
 
 def _rests_on(choice: Choice) -> list[str]:
     if choice.shots == 0:
-        return ["No ball is recorded yet: every figure comes from the one known carry and the flight calculation."]
+        return [
+            "No ball of your clubs is recorded yet: every figure comes from the one known carry and the flight "
+            "calculation."
+        ]
     return ["Chances are to 5 % and include bad strikes, gusts, the reading's error and the bounce."]

@@ -14,7 +14,7 @@ from trainer.application.estimates.snapshot import Range80, setting_of, todays_c
 from trainer.application.estimates.traits_seen import traits_of
 from trainer.application.estimates.trust import Trust, hits_of, trusts_of
 from trainer.application.evidence.history import History, wind_of
-from trainer.application.flights.cell_flights import flown, gust_share, once
+from trainer.application.flights.cell_flights import MISREAD_MPS, flown, gust_share, once
 from trainer.core.bag import Cell
 from trainer.core.conditions import Conditions, Wind, WindKnowledge
 from trainer.core.decide.choose import Aim, Chances, chances, interval_of, ranked, three_choices
@@ -30,9 +30,6 @@ from trainer.store.records import ReadingRecord
 
 RULE_HEAD_M_PER_MPH, RULE_TAIL_M_PER_MPH = to_si(1.0, "yd"), to_si(0.5, "yd")
 """The rule of thumb: a yard per mph of headwind on, half a yard per mph of tailwind off (common practice)."""
-
-MISREAD_MPS = to_si(5, "mph")
-"""What a wind is easily misread by (common practice)."""
 
 BEYOND_HIT_MPS = 3.0
 """A wind along the line further than this from every wind hit in is outside what the shots tell of."""
@@ -173,7 +170,7 @@ def _chosen(work: _Work, every: Balls, equivalent_m: float | None) -> Choice:
         flips=tuple(Flip(s.speed_mps, s.plus_minus_mps, names[s.before], names[s.after]) for s in found),
         misread=misread(balls, winds, work.target, three, speed, MISREAD_MPS),
         rule_of_thumb_m=rule_of_thumb_m(work.target.distance_m, work.conditions.wind),
-        still_air_equivalent_m=equivalent_m, shots=len(work.history.shots),
+        still_air_equivalent_m=equivalent_m, shots=len(work.history.shots_that_count),
     )  # fmt: skip
 
 
@@ -215,7 +212,7 @@ def _options(
     made = []
     for k, i in enumerate(order.tolist()):
         at = work.known.bench.index[names[i]]
-        basis = "hit" if names[i] in hit else "worked out" if work.history.shots else "priors alone"
+        basis = "hit" if names[i] in hit else "worked out" if hit else "priors alone"
         made.append(Option(
             cell=names[i],
             carry_m=Range80.at(carry, k),

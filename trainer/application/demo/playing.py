@@ -72,7 +72,7 @@ def days_before(now: datetime) -> tuple[DemoDay, ...]:
 
 
 def demo_profile() -> Profile:
-    """The invented player: one remembered 7 iron, a usual bag, three flags, range balls from grass."""
+    """The invented player: one remembered 7 iron, a usual bag, three flags, playing balls from grass."""
     known = KnownCarry("7 iron", to_si(150, "yd"), CarryBasis.REMEMBERED)
     flags = (
         RangeFlag("red", to_si(100, "yd"), math.radians(-4)),

@@ -105,7 +105,11 @@ def advice(snapshot: Snapshot, units: UnitChoice) -> tuple[str, ...]:
     """What is not known yet and what would tell it, in sentences."""
     hit = snapshot.hit
     if not hit:
-        return ("No ball is recorded yet: every figure comes from the one known carry and the flight calculation.",)
+        none = f"No ball {'of a club as it is now' if snapshot.shots else 'is recorded yet'}"
+        return (
+            f"{none}: every figure comes from the one known carry and the flight calculation.",
+            *_left_out(snapshot),
+        )
     said = [
         *_asked_about(snapshot), *_said_of_the_wind(snapshot, units), *_hidden_by_wind(snapshot, hit, units),
         *_left_out(snapshot),

@@ -117,16 +117,18 @@ def todays_conditions(
 ) -> tuple[Conditions, ReadingRecord | None]:
     """The conditions a table is made for, and the reading they rest on.
 
-    A stated wind is taken as exact. Unstated, it is the newest session's last reading with its error if that session
-    is of the same day, else none. Air and turf of that session hold where they are not stated.
+    A stated wind is taken as exact, but for a calm and one stated as unknown. Unstated, it is the newest session's
+    last reading with its error if that session is of the same day or still runs, else none. Air and turf of that
+    session hold where they are not stated.
     """
     session = history.newest_session
-    same_day = session is not None and local(session.started_at).date() == as_of.date()
-    reading = history.last_reading(session.id) if session is not None and same_day else None
+    if session is not None and session.id != history.running and local(session.started_at).date() != as_of.date():
+        session = None
+    reading = None if session is None else history.last_reading(session.id)
     usual = history.profile
     air = stated.air()
     turf = stated.turf or Turf.MEDIUM
-    if session is not None and same_day:
+    if session is not None:
         air = air if stated.air_is_stated else session.air
         turf = stated.turf or session.turf
     wind = stated.wind
@@ -221,7 +223,7 @@ def setting_of(
     as_of: datetime,
 ) -> Setting:
     """The wind and day that carries are asked for, in the model's terms."""
-    exact = stated.wind is not None and stated.wind.knowledge is not WindKnowledge.CALM
+    exact = stated.wind is not None and stated.wind.knowledge not in (WindKnowledge.CALM, WindKnowledge.UNKNOWN)
     day = known.evidence.day_index.get(as_of.date()) if reading is not None else None
     return Setting(
         wind_log=np.log(effects.carry_m / effects.carry_still_m),

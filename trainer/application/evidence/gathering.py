@@ -20,7 +20,7 @@ from trainer.application.evidence.doubted import doubted
 from trainer.application.evidence.flown import WindTerms, wind_terms
 from trainer.application.evidence.history import History, local, wind_of
 from trainer.application.evidence.own_delivery import response_told
-from trainer.application.evidence.own_flight import own_flights
+from trainer.application.evidence.own_flight import has_launch_data, own_flights
 from trainer.application.evidence.reading_error import gust_sd_mps, readings_of
 from trainer.application.evidence.sides import on_the_line, reading_places, side_evidence
 from trainer.application.evidence.unlike import TOO_SHORT, unlike
@@ -119,7 +119,7 @@ def _why_silent(shot: ShotRecord, unfit: Mapping[int, str]) -> str:
         return unfit[shot.id]
     if entry.mishit:
         return "mishit"
-    if entry.carry_m is not None or entry.total_m is not None:
+    if entry.carry_m is not None or entry.total_m is not None or has_launch_data(shot):
         return ""
     if entry.depth is None:
         return "not seen" if entry.width is None else "side only"

@@ -20,7 +20,8 @@ KEPT_FOLDER = "kept"
 class History:
     """One player's sessions, readings and shots (none of them undone), in recorded order.
 
-    `kept_folder` is where posteriors of this store are kept, None for nowhere.
+    `kept_folder` is where posteriors of this store are kept, None for nowhere. `running` is the id of the session
+    that goes on, None where none does: its wind and air hold past midnight.
     """
 
     player: PlayerRecord
@@ -29,11 +30,17 @@ class History:
     readings: Mapping[int, ReadingRecord]
     shots: tuple[ShotRecord, ...]
     kept_folder: Path | None = None
+    running: int | None = None
 
     @property
     def profile(self) -> Profile:
         """The player's profile as it is now."""
         return self.player.profile
+
+    @property
+    def shots_that_count(self) -> tuple[ShotRecord, ...]:
+        """The shots hit with a club as it is now: figures rest on no other."""
+        return tuple(shot for shot in self.shots if shot.club_id in self.club_ids)
 
     @property
     def newest_session(self) -> SessionRecord | None:

@@ -23,7 +23,10 @@ def list_folder(typed: str, endings: Sequence[str] = TABLE_ENDINGS, *, folders_o
     `folders_only` the folder itself comes first.
     """
     before, prefix = _parted(typed)
-    folder = Path(before or ".").expanduser()
+    try:
+        folder = path_of(before or ".")
+    except InputError as problem:
+        return FolderView(harmless(before), (), typed, problem.what)
     try:
         with os.scandir(folder) as found:
             entries = [entry for entry in found if _fits(entry.name, prefix)]
@@ -96,9 +99,21 @@ def _nothing(folder: Path, prefix: str, *, folders_only: bool) -> str:
     return harmless(f"no {what} {where}" + (f" begins with {prefix}" if prefix else ""))
 
 
+def path_of(typed: str) -> Path:
+    """The path that is typed, `~` and `~name` as home folders. Raises InputError for a home that nobody has."""
+    path = Path(typed.strip())
+    try:
+        return path.expanduser()
+    except RuntimeError:
+        home = harmless(path.parts[0])
+        raise InputError(
+            f"there is no home folder {home}", "path", "write ~/ for your own, or the whole path"
+        ) from None
+
+
 def file_at(typed: str) -> Path:
     """The file that a typed path names. Raises InputError where there is none."""
-    path = Path(typed.strip()).expanduser()
+    path = path_of(typed)
     if not typed.strip() or not path.is_file():
         raise InputError("there is no such file", harmless(typed.strip()) or "file", "pick one of the list")
     return path
@@ -108,4 +123,4 @@ def folder_named(typed: str) -> Path:
     """The folder that a typed path names, there or not. Raises InputError for an empty one."""
     if not typed.strip():
         raise InputError("which folder?", "folder", "type its path, such as ~/squad")
-    return Path(typed.strip()).expanduser()
+    return path_of(typed)

@@ -15,6 +15,10 @@ from trainer.core.estimate.evidence import Floats, Ints
 from trainer.core.flight.landing import run_out
 from trainer.core.flight.trajectory import Launch, fly
 from trainer.core.flight.wind import WindField, turbulence_intensity, wind_field
+from trainer.core.units import to_si
+
+MISREAD_MPS = to_si(5, "mph")
+"""What a wind is easily misread by (common practice)."""
 
 _CLEARS_M = 0.5  # a ball that rises less than this over a higher target is taken not to reach it
 _DOES_NOT_REACH = np.log(0.5)  # such a ball ends in the slope: half its carry is far too short for anything

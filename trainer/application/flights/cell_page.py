@@ -144,7 +144,7 @@ def _ball_line(ball: Ball, history: History, units: UnitChoice) -> str:
         *([str(shot.mark)] if shot.mark else []),
         *([seen] if seen else []),
     ]
-    wind = wind_words(wind_of(history, shot), units).partition(" (")[0].removesuffix(", meter at 2 m")
+    wind = wind_words(wind_of(history, shot), units).partition(" (")[0]
     line = f"{local(shot.at):%d %b %y} {carry:>5} {side:>4}  {wind:22.22} {still:10} {', '.join(marks)}"
     return line.rstrip()
 

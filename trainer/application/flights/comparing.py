@@ -16,6 +16,7 @@ from trainer.application.estimates.snapshot import CellFigures, Range80, setting
 from trainer.application.estimates.traits_seen import traits_of
 from trainer.application.evidence.cells import Bench
 from trainer.application.evidence.history import History
+from trainer.application.flights.cell_flights import MISREAD_MPS
 from trainer.application.flights.flying import side_view
 from trainer.application.views.folding import folded
 from trainer.application.views.words import cell_data, range_data, wind_data, wind_words
@@ -26,10 +27,7 @@ from trainer.core.estimate.evidence import Floats
 from trainer.core.flight.trajectory import FlightPath, Launch, fly_path
 from trainer.core.flight.wind import wind_field
 from trainer.core.flight.wind_effect import misreading_m
-from trainer.core.units import UnitChoice, change_from_si, from_si, to_si, whole
-
-MISREAD_MPS = to_si(5, "mph")
-"""What a wind is easily misread by."""
+from trainer.core.units import UnitChoice, change_from_si, from_si, whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +159,7 @@ def comparison_rows(comparison: Comparison, units: UnitChoice) -> tuple[tuple[st
         (f"total here, {unit}", [side.total_m.words(units) for side in sides]),
         (f"in still air, {unit}", [side.figures.still_air_carry_m.words(units) for side in sides]),
         (f"wind and air, {unit}", [_signed(side.wind_cost_m, units) for side in sides]),
-        (f"wind 5 mph more, {unit}", [_misread(side, units) for side in sides]),
+        (f"wind {units.shown_speed(MISREAD_MPS)} more, {unit}", [_misread(side, units) for side in sides]),
         (f"drift, {unit}", [_drift(side.side_m, units) for side in sides]),
         (f"peak height, {units.height}", [f"{from_si(side.figures.apex_m, units.height):.0f}" for side in sides]),
         ("in the air, s", [f"{side.flight_s:.1f}" for side in sides]),

@@ -19,6 +19,7 @@ def counterpart(cell: Cell, still_air_m: Mapping[Cell, float], bag: Bag) -> Cell
         names = [club.name for club in bag.clubs]
         longer = names[: names.index(cell.club)] or [cell.club]
         low = [other for other in still_air_m if other.swing is Swing.THREE_QUARTER and other.club in longer]
-        least_grip_m = min((other.grip_down_m for other in low if other.grip_down_m), default=0.0)
+        # The player's own steps: one ball hit with another grip is no shot to choose from by itself.
+        least_grip_m = min((step_m for step_m in bag.grip_steps_m if step_m), default=0.0)
         others = [other for other in low if other.grip_down_m == least_grip_m]
     return min(others, key=lambda other: abs(still_air_m[other] - still_air_m[cell]))

@@ -246,7 +246,7 @@ def _moment(typed: str, now: datetime) -> datetime:
     if not typed.strip():
         return now.replace(second=0, microsecond=0)
     try:
-        return datetime.fromisoformat(typed.strip()).replace(second=0, microsecond=0)
+        return local(datetime.fromisoformat(typed.strip())).replace(second=0, microsecond=0)
     except ValueError:
         raise InputError(f"'{harmless(typed)}' is no moment", "began", "write it as 2026-05-14T18:30") from None
 

@@ -12,6 +12,7 @@ from datetime import datetime
 from trainer.application.group.evening import GroupSession
 from trainer.core.errors import InputError
 from trainer.core.shot import ShotEntry
+from trainer.core.units import counted
 from trainer.exchange.group_text import MARKS, MISHIT, Station, mark_of
 from trainer.store.records import ShotRecord
 
@@ -65,7 +66,9 @@ class GroupGrid:
         """
         alias = self.aliases[self._row]
         if len(self._shots(alias)) >= self.balls_each:
-            raise InputError(f"{alias} has {self.balls_each} balls", "grid", "go to another player, or undo")
+            raise InputError(
+                f"{alias} has {counted(self.balls_each, 'ball')}", "grid", "go to another player, or undo"
+            )
         self._group.add(alias, self.station, [_ball(key)])
         if len(self._shots(alias)) >= self.balls_each:
             self._row = self._first_open(self._row)

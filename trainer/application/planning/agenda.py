@@ -20,7 +20,7 @@ from trainer.application.planning.blocks import blocks_of
 from trainer.application.planning.past_shots import past_shots
 from trainer.application.planning.power import provable
 from trainer.core.bag import Cell
-from trainer.core.conditions import UNKNOWN_WIND, Conditions
+from trainer.core.conditions import UNKNOWN_WIND, Conditions, WindKnowledge
 from trainer.core.errors import InputError
 from trainer.core.profile import AgeBand, Profile
 from trainer.core.schedule.agenda import Agenda, build_agenda
@@ -192,7 +192,8 @@ def _player(
         return _carry_of(cell, carries_m, profile.bag.club(cell.club).stock_carry_m)
 
     wind = conditions.wind if wind_is_known else UNKNOWN_WIND
-    sd = 0.0 if reading is None and stated.wind is not None else reading_sd_mps(wind)
+    exact = reading is None and wind.knowledge is not WindKnowledge.UNKNOWN
+    sd = 0.0 if exact else reading_sd_mps(wind)
     tonight = Tonight(replace(conditions, wind=wind), None if reading is None else reading.id, sd, when.date())
     past = past_shots(history)
     knowledge = Knowledge(

@@ -13,7 +13,7 @@ from trainer.core.schedule.agenda import Agenda
 from trainer.core.schedule.block import shot_in_words
 from trainer.core.schedule.power import Question, balls_for_difference, balls_for_spread, tonight
 from trainer.core.schedule.stages import Stage
-from trainer.core.units import UnitChoice, to_si
+from trainer.core.units import UnitChoice
 
 HEIGHT_SEEN_SD_M = 2.0
 """How far off a peak height is judged against a mark, one s.d. (common practice)."""
@@ -47,9 +47,8 @@ def provable(known: Known, agenda: Agenda, conditions: Conditions, units: UnitCh
     if longer_m > 0:
         spread_m = float(np.max(effects.run_spread_m[here]))
         questions.append(Question("it runs farther", balls_for_difference(longer_m, spread_m)))
-    inches = low.grip_down_m / to_si(1, "in")
-    if inches:
-        change_m = float(effects.carry_m[normal] - effects.carry_m[at])
+    change_m = float(effects.carry_m[normal] - effects.carry_m[at])
+    if low.grip_down_m and change_m > 0:
         spread_m = own * float(scatter.log_carry_sd[at] * effects.carry_m[at])
         words = f"what {units.shown_grip(low.grip_down_m)} of grip takes off, {units.shown_distance(change_m)}"
         questions.append(Question(words, balls_for_difference(change_m, spread_m)))

@@ -57,7 +57,7 @@ def progress_sentences(progress: Progress) -> tuple[str, ...]:
     """Progress in words, a sentence a kind of balls, then called ranges and load. No change that is not shown."""
     calls, load = progress.calls, progress.load
     called = (
-        f"Of {calls.balls} balls called before they were hit, {calls.held_80} landed where 8 in 10 should."
+        f"Of {counted(calls.balls, 'ball')} called before being hit, {calls.held_80} landed where 8 in 10 should."
         if calls.balls
         else "No ball was called before it was hit yet."
     )
@@ -72,7 +72,7 @@ def progress_sentences(progress: Progress) -> tuple[str, ...]:
 def _kind_words(each: KindProgress) -> str:
     if each.balls == 0:
         return "no ball with a target and a seen carry yet."
-    days = f"{each.balls} balls on {each.days} {'day' if each.days == 1 else 'days'}"
+    days = f"{counted(each.balls, 'ball')} on {counted(each.days, 'day')}"
     if each.raw is None:
         return f"{days}; {each.verdict}."
     least = max(each.raw.low95, 0.0)  # an error below 0 there is not

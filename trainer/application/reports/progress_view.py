@@ -28,7 +28,9 @@ def progress_view(progress: Progress, units: UnitChoice) -> ProgressView:
         kinds=tuple(_kind(each, axis) for each in progress.kinds),
         ticks=axis.ticks(unit="%"),
         calls=tuple(_held(name, count, calls.balls, share) for name, count, share in held) if calls.balls else (),
-        calls_words=f"{calls.balls} balls called before they were hit" if calls.balls else "no ball was called yet",
+        calls_words=f"{counted(calls.balls, 'ball')} called before being hit"
+        if calls.balls
+        else "no ball was called yet",
         text=harmless(progress_text(progress, units), keep_lines=True),
     )
 
@@ -40,7 +42,7 @@ def _held(name: str, count: int, balls: int, expected: float) -> HeldView:
 
 def _kind(each: KindProgress, axis: Axis) -> KindView:
     days = counted(each.days, "day")
-    count = f"{each.balls} balls on {days}; {each.verdict}" if each.balls else "no ball yet"
+    count = f"{counted(each.balls, 'ball')} on {days}; {each.verdict}" if each.balls else "no ball yet"
     return KindView(NAMES[each.kind], _bar(each.raw, axis), _bar(each.wind_adjusted, axis), count)
 
 

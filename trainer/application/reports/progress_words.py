@@ -11,7 +11,7 @@ from trainer.application.estimates.own_calls import own_calls_data, own_calls_se
 from trainer.application.reports.progress import Kind, KindProgress, Miss, Progress, TagEffect
 from trainer.application.views.folding import wrapped
 from trainer.core.decide.change import Change, Level
-from trainer.core.units import UnitChoice, change_from_si
+from trainer.core.units import UnitChoice, change_from_si, counted
 
 MISSES_SHOWN = 5
 KIND_WORDS = {
@@ -103,7 +103,7 @@ def progress_text(progress: Progress, units: UnitChoice) -> str:
 def _kind_sentence(each: KindProgress) -> str:
     if each.balls == 0:
         return "no ball yet."
-    head = f"{each.balls} balls on {each.days} {'day' if each.days == 1 else 'days'}"
+    head = f"{counted(each.balls, 'ball')} on {counted(each.days, 'day')}"
     if each.raw is None or each.wind_adjusted is None:
         return f"{head}; {each.verdict}."
     level = (
@@ -126,8 +126,9 @@ def _calls(progress: Progress) -> str:
     if calls.balls == 0:
         return "No called range could be held against a ball yet."
     return (
-        f"Called ranges over {calls.balls} balls: the half held {calls.held_50} times (to be expected "
-        f"{calls.balls / 2:.0f}), the 8-in-10 {calls.held_80} times (to be expected {0.8 * calls.balls:.0f})."
+        f"Called ranges over {counted(calls.balls, 'ball')}: the half held {counted(calls.held_50, 'time')} (to be "
+        f"expected {calls.balls / 2:.0f}), the 8-in-10 {counted(calls.held_80, 'time')} (to be expected "
+        f"{0.8 * calls.balls:.0f})."
     )
 
 
@@ -142,7 +143,8 @@ def _tag_sentence(each: TagEffect) -> str:
 
 def _load(progress: Progress) -> str:
     load = progress.load
-    return f"Load: {load.balls} balls in {load.sessions} sessions, {load.balls_last_week} in the last seven days."
+    hit = f"{counted(load.balls, 'ball')} in {counted(load.sessions, 'session')}"
+    return f"Load: {hit}, {load.balls_last_week} in the last seven days."
 
 
 def _miss_lines(misses: Sequence[Miss], units: UnitChoice) -> list[str]:

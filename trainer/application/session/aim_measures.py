@@ -7,6 +7,7 @@ import statistics
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from trainer.application.estimates.own_calls import SHOWS_A_DIRECTION_MPS
 from trainer.application.evidence.known_tags import (
     IN_THE_GAP,
     OUTSIDE_THE_GAP,
@@ -14,7 +15,7 @@ from trainer.application.evidence.known_tags import (
     UNDER_THE_LINE,
 )
 from trainer.core.bag import Swing
-from trainer.core.conditions import turned_by_rad
+from trainer.core.conditions import WindKnowledge, turned_by_rad
 from trainer.core.constants import Z80
 from trainer.core.schedule.aim import Ends, median_interval, share_interval, spread_interval
 from trainer.core.schedule.progress import mean_interval
@@ -146,12 +147,19 @@ def _values(
 def _wind_errors(
     measure: str, shots: Sequence[ShotRecord], readings: Readings, said: Sequence[OwnCall]
 ) -> list[tuple[float, ShotRecord]]:
-    """Each guess against its reading, told with the first ball hit in that."""
+    """Each guess against its reading, told with the first ball hit in that.
+
+    A reading that says the wind is not known tells nothing, and a wind too weak to have a direction none.
+    """
     first = {shot.reading_id: shot for shot in reversed(shots)}
     found = []
     for each in said:
         reading = readings.get(each.reading_id or 0)
         if each.wind_mps is None or reading is None or each.reading_id not in first:
+            continue
+        if reading.wind.knowledge is WindKnowledge.UNKNOWN:
+            continue
+        if measure == "direction error" and min(each.wind_mps, reading.wind.speed_mps) < SHOWS_A_DIRECTION_MPS:
             continue
         turned = abs(turned_by_rad(each.wind_from_rad or 0.0, reading.wind.from_rad))
         error = abs(each.wind_mps - reading.wind.speed_mps) if measure == "wind error" else turned

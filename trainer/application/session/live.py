@@ -33,7 +33,7 @@ from trainer.application.session.said_first import (
 from trainer.application.session.shot_list import correct_shot
 from trainer.application.session.typed_check import entry_words
 from trainer.application.views.practice import BallView, SessionView, WindView, harmless
-from trainer.application.views.wind import view_wind, wind_line
+from trainer.application.views.wind import named_wind, view_wind
 from trainer.core.bag import Cell
 from trainer.core.conditions import UNKNOWN_WIND, ReadingMethod, Wind, WindKnowledge
 from trainer.core.errors import InputError
@@ -86,7 +86,7 @@ class LiveSession:
             return self._shot_kept(kept.shot, mark)
         if kept.reading is not None:
             self._looked_at = -1
-            words = wind_line(view_wind(kept.reading.wind, self.recorder.profile.units))
+            words = named_wind(view_wind(kept.reading.wind, self.recorder.profile.units))
             return self.view(said=self._wind_said(words, kept.reading))
         if kept.said is not None and kept.said.wind_mps is not None:
             self._guessed_at = len(self._store.shots(self.session_id))
@@ -110,7 +110,7 @@ class LiveSession:
         """The reading that was kept, the guess of it, and below it what such a wind calls for."""
         beside = guess_beside(reading, self.own_calls(), self.recorder.profile.units)
         warning = wind_warning(reading.wind, self.recorder.profile)
-        return "\n".join(part for part in (f"kept: wind {words}", beside, warning) if part)
+        return "\n".join(part for part in (f"kept: {words}", beside, warning) if part)
 
     def _said_of(self, kept: Kept) -> str:
         """What was kept, where it was neither a shot nor a wind."""
@@ -256,7 +256,7 @@ class LiveSession:
         wind = _changed(held.wind, STRONGER if more else WEAKER, self.recorder.profile.units.speed)
         reading = self.recorder.read_wind(wind, at)
         self._looked_at = -1
-        felt = f"{view_wind(reading.wind, self.recorder.profile.units).speed}, by feel"
+        felt = f"wind {view_wind(reading.wind, self.recorder.profile.units).speed}, by feel"
         return self.view(said=self._wind_said(felt, reading))
 
     def rested(self) -> SessionView:

@@ -69,7 +69,7 @@ def rest_wish(store: Store, recorder: Recorder, at: datetime) -> RestWish | None
     return RestWish(
         session_id=session.id,
         seed=session.seed,
-        history=read_history(store, recorder.profile.alias, at),
+        history=replace(read_history(store, recorder.profile.alias, at), running=session.id),
         agenda=agenda,
         basis=basis,
         wind=wind,

@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from trainer.application.views.practice import WindView
-from trainer.core.conditions import Wind, clock_hour, turned_by_rad
+from trainer.core.conditions import Wind, WindKnowledge, clock_hour, turned_by_rad
 from trainer.core.units import UnitChoice, change_from_si, from_si
 from trainer.store.records import NewBall, OwnCall, ReadingRecord, ShotRecord
 
@@ -91,9 +91,9 @@ def said_beside(shot: ShotRecord, said: Sequence[OwnCall], units: UnitChoice) ->
 
 
 def guess_beside(reading: ReadingRecord, said: Sequence[OwnCall], units: UnitChoice) -> str:
-    """`you guessed 12 mph from 1h: 2 mph too little, 30° off`; empty where it was not guessed."""
+    """`you guessed 12 mph from 1h: 2 mph too little, 30° off`; empty where it was not guessed, or is not known."""
     call = next((each for each in reversed(said) if each.reading_id == reading.id), None)
-    if call is None or call.wind_mps is None:
+    if call is None or call.wind_mps is None or reading.wind.knowledge is WindKnowledge.UNKNOWN:
         return ""
     return f"{said_words(call, units)}: {_wind_off(call, reading.wind, units)}"
 

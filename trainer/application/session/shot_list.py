@@ -65,7 +65,7 @@ def list_shots(
         profile=player.profile,
         sessions=sessions,
         readings={reading.id: reading for reading in readings if reading.session_id in sessions},
-        shots=tuple(shot for shot in shots if include_undone or shot.session_id in sessions),
+        shots=tuple(shot for shot in shots if shot.session_id in sessions or (include_undone and session_id is None)),
         imports=store.imports(player.id),
         balls={(id, ball.number): ball for id in sessions for ball in store.agenda(id)},
     )

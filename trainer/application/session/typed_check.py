@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from trainer.application.evidence.known_tags import tag_questions
 from trainer.application.views.practice import Check, WindView
-from trainer.application.views.wind import view_wind, wind_line
-from trainer.core.conditions import Wind
+from trainer.application.views.wind import named_wind, view_wind, wind_line
+from trainer.core.conditions import AIR_TEMPERATURE_K, Wind
 from trainer.core.errors import InputError
 from trainer.core.profile import Profile
 from trainer.core.shot import Depth, ShotEntry, Width
-from trainer.core.units import UnitChoice, change_from_si, from_si, parse_quantity, require_range, to_si
+from trainer.core.units import UnitChoice, change_from_si, from_si, parse_quantity, require_range
 from trainer.exchange.cell_text import parse_cell, print_cell
 from trainer.exchange.typed_line import (
     FlagLine,
@@ -24,8 +24,6 @@ from trainer.exchange.typed_line import (
     parse_line,
 )
 from trainer.exchange.wind_text import parse_wind
-
-_COLDEST_K, _HOTTEST_K = to_si(-30, "C"), to_si(55, "C")
 
 
 def _amount(metres: float, unit: str) -> str:
@@ -104,7 +102,7 @@ def _other_words(line: Line, profile: Profile) -> str:
     units = profile.units
     match line:
         case WindLine(wind):
-            words = f"wind {wind_line(view_wind(wind, units))}"
+            words = named_wind(view_wind(wind, units))
         case FlagLine(flag):
             words = f"flag {flag.name} at {units.shown_distance(flag.distance_m)}"
         case InsteadLine(cell_text, reason):
@@ -153,7 +151,7 @@ def read_temperature(text: str, units: UnitChoice) -> float | None:
     if not text.strip():
         return None
     temperature_k = parse_quantity(text, "temperature", units.temperature, "temperature")
-    return require_range(temperature_k, _COLDEST_K, _HOTTEST_K, units.temperature, "a temperature", "temperature")
+    return require_range(temperature_k, *AIR_TEMPERATURE_K, units.temperature, "a temperature", "temperature")
 
 
 def check_temperature(text: str, units: UnitChoice) -> Check:

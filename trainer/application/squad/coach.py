@@ -253,7 +253,9 @@ def collect(store: Store, paths: Iterable[tuple[str, Path]], *, corrections: boo
             require_consent(store.squad.member(result.alias))
             merged = store.squad.merge(result, corrections=corrections)
         except InputError as error:
-            yield CollectedFile(name, why=str(error))
+            why = str(error)
+            # What is wrong with a member rather than with the file names no file by itself.
+            yield CollectedFile(name, why=why if why.startswith(name) else f"{name}: {why}")
             continue
         why = "; ".join(merged.conflicts)
         yield CollectedFile(name, result.alias, result.session.uid, merged, why)

@@ -124,3 +124,8 @@ def _unit_if_bare(speed_mps: float, units: UnitChoice) -> str:
 def wind_line(view: WindView) -> str:
     """A wind in one line: `14 mph from 1h, gusts 20 mph, forecast`."""
     return ", ".join(part for part in (view.speed, view.gust, view.source) if part)
+
+
+def named_wind(view: WindView) -> str:
+    """`wind 14 mph from 1h`, `no wind`, `wind not known`: a wind in one line that says what it is."""
+    return f"wind {wind_line(view)}" if view.blows else wind_line(view)
