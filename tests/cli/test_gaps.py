@@ -10,6 +10,7 @@ from shutil import copytree
 import pytest
 
 from tests.cli.program import NOW, Program, cell_of, half_width
+from trainer.store.store import open_store
 
 YARD_M = 0.9144
 CELL_KEYS = {
@@ -173,6 +174,28 @@ def test_the_order_of_the_shots_does_not_matter(program: Program) -> None:
     for a, b in zip(one, two, strict=True):
         for key in ("median", "low80", "high80"):
             assert a["still_air_carry_m"][key] == pytest.approx(b["still_air_carry_m"][key], rel=1e-9)
+
+
+def test_a_ball_corrected_to_another_flag_was_aimed_at_that(program: Program) -> None:
+    """The wind is turned to the flag that a ball was hit at: the wrong one would be another wind."""
+    flags = ("flag red 130yd -30deg", "flag blue 150yd 20deg")
+    for alias in ("right", "corrected"):
+        program("setup", "--from-carry", "7 iron=150yd", "--player", alias)
+        program.hit(
+            *flags, f"7 iron: {'blue-6' if alias == 'right' else 'RED-6'}", options=(*HEAD, "--player", alias)
+        )
+    (shot,) = program.json("shots", "--player", "corrected")["shots"]
+
+    def aims() -> list[tuple[float | None, float | None, float]]:
+        with open_store(program.store, write=False) as store:
+            return [(each.entry.carry_m, each.target_m, each.target_bearing_rad) for each in store.shots()]
+
+    red = aims()[1]
+    program("shots", "correct", str(shot["id"]), "blue-6", "--player", "corrected")
+    right, corrected = aims()
+    assert corrected == right != red
+    program("shots", "correct", str(shot["id"]), "144", "--player", "corrected")
+    assert aims()[1][1:] == right[1:]
 
 
 def test_entered_and_corrected_equals_entered_right(program: Program) -> None:

@@ -137,7 +137,14 @@ def shots(
     return tuple(_record(row, tuple(tags.get(row["id"], ()))) for row in rows)
 
 
-def correct(database: Database, shot_id: int, entry: ShotEntry | None, cell: Cell | None, at: datetime) -> ShotRecord:
+def correct(
+    database: Database,
+    shot_id: int,
+    entry: ShotEntry | None,
+    cell: Cell | None,
+    at: datetime,
+    aimed_at: tuple[float | None, float] | None = None,
+) -> ShotRecord:
     """Put another entry, another cell, or both in place of a shot's. See `Store.correct_shot`."""
     if entry is None and cell is None:
         raise InputError("nothing is given to correct", f"shot {shot_id}", "give what was seen, or the club")
@@ -153,6 +160,8 @@ def correct(database: Database, shot_id: int, entry: ShotEntry | None, cell: Cel
         database.update("shot", shot_id, _entry_values(entry))
         database.run("DELETE FROM shot_tag WHERE shot_id = ?", (shot_id,))
         insert_tags(database, {shot_id: entry.tags})
+    if aimed_at is not None:
+        database.update("shot", shot_id, {"target_m": aimed_at[0], "target_bearing_rad": aimed_at[1]})
     return shot(database, shot_id)
 
 

@@ -18,6 +18,8 @@ def is_correction(held: SharedShot, came: SharedShot) -> bool:
     """Whether `came` is what a player's correction, mark or undo can have made of `held`."""
     shot = came.shot
     changed = replace(held.shot, entry=shot.entry, cell=shot.cell, mark=shot.mark)
+    if shot.entry.flag not in {None, held.shot.entry.flag}:
+        changed = replace(changed, target_m=shot.target_m, target_bearing_rad=shot.target_bearing_rad)
     expected = replace(held, shot=changed, club=came.club, undone=came.undone)
     if came.undone and not held.undone:  # an undone ball of the agenda waits again
         expected = replace(expected, shot=replace(changed, agenda_number=None), drill="", stage="")
@@ -83,7 +85,7 @@ def _put_right(
     old, new = before.shot, now.shot
     if old.entry != new.entry or before.club != now.club or old.cell != new.cell:
         cell = replace(new.cell, club=old.cell.club)  # the club itself follows by its specification
-        shots.correct(database, shot_id, new.entry, cell, at)
+        shots.correct(database, shot_id, new.entry, cell, at, (new.target_m, new.target_bearing_rad))
         database.update("shot", shot_id, {"club_id": clubs[now.club]})
     if old.mark is not new.mark:
         shots.set_mark(database, shot_id, new.mark, at)

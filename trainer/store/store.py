@@ -194,15 +194,22 @@ class Store(AgendaPart):
             return shots.shots(self._database, session_id, player_id, include_undone=include_undone)
 
     def correct_shot(
-        self, shot_id: int, at: datetime, *, entry: ShotEntry | None = None, cell: Cell | None = None
+        self,
+        shot_id: int,
+        at: datetime,
+        *,
+        entry: ShotEntry | None = None,
+        cell: Cell | None = None,
+        aimed_at: tuple[float | None, float] | None = None,
     ) -> ShotRecord:
         """Put another entry, another cell, or both in place of a shot's; the old values are kept.
 
+        `aimed_at` is the target's distance, m, and bearing, rad, where another flag was meant; None leaves both.
         A cell of the same club name keeps the specification the shot was hit with. Raises InputError for a shot that
         was undone.
         """
         with self._database.writing():
-            return shots.correct(self._database, shot_id, entry, cell, at)
+            return shots.correct(self._database, shot_id, entry, cell, at, aimed_at)
 
     def set_mark(self, shot_id: int, mark: Mark | None, at: datetime) -> ShotRecord:
         """Say that a shot met a gust or a lull, or neither; the old mark is kept. InputError for one undone."""

@@ -195,6 +195,11 @@ def changed_wind(player: PlayerStore, shot: int) -> None:
     player.store.correct_reading(player.store.readings()[0].id, breeze(9.0), player.tick())
 
 
+def changed_flag(player: PlayerStore, shot: int) -> None:
+    entry = ShotEntry(carry_m=96.0, flag="blue", flag_offset_m=-4.0)
+    player.store.correct_shot(shot, player.tick(), entry=entry, aimed_at=(100.5, 0.2))
+
+
 def undone_wind(player: PlayerStore, shot: int) -> None:
     player.store.undo_reading(player.store.readings()[0].id, player.tick())
 
@@ -204,7 +209,8 @@ def undone_later_wind(player: PlayerStore, shot: int) -> None:
 
 
 @pytest.mark.parametrize(
-    "change", [changed_entry, changed_cell, changed_mark, undone, changed_wind, undone_wind, undone_later_wind]
+    "change",
+    [changed_entry, changed_cell, changed_flag, changed_mark, undone, changed_wind, undone_wind, undone_later_wind],
 )
 def test_other_content_under_one_id_is_a_conflict_in_either_order(
     player: PlayerStore, coach: Store, stack: ExitStack, tmp_path: Path, change: object
@@ -226,7 +232,17 @@ def test_other_content_under_one_id_is_a_conflict_in_either_order(
 
 @pytest.mark.parametrize(
     "change",
-    [changed_entry, changed_cell, changed_club, changed_mark, undone, changed_wind, undone_wind, undone_later_wind],
+    [
+        changed_entry,
+        changed_cell,
+        changed_club,
+        changed_flag,
+        changed_mark,
+        undone,
+        changed_wind,
+        undone_wind,
+        undone_later_wind,
+    ],
 )
 def test_a_correction_is_taken_where_the_coach_says_so_and_the_old_values_are_kept(
     player: PlayerStore, coach: Store, change: object

@@ -12,7 +12,7 @@ from trainer.application.estimates.gapping import cell_words
 from trainer.application.session.ball_seen import resolve_flag
 from trainer.application.views.words import cell_data, wind_data, wind_words
 from trainer.core.errors import InputError
-from trainer.core.profile import Profile, Sees
+from trainer.core.profile import Profile, RangeFlag, Sees
 from trainer.core.shot import ShotEntry
 from trainer.exchange.cell_text import parse_cell
 from trainer.exchange.course_line import at_rest
@@ -184,8 +184,16 @@ def correct_shot(store: Store, profile: Profile, shot_id: int, words: str, at: d
     if not isinstance(line, ShotLine):
         raise InputError("this is not a shot", words[:60], "write such as 142 6L, or 8 iron: 142 6L")
     cell = None if line.cell_text is None else parse_cell(line.cell_text, profile.bag, profile.units)
-    entry, _ = resolve_flag(line.entry, profile)
-    return store.correct_shot(shot_id, at, entry=entry, cell=cell)
+    entry, flag = resolve_flag(line.entry, profile)
+    return store.correct_shot(shot_id, at, entry=entry, cell=cell, aimed_at=_aimed_at(held, flag))
+
+
+def _aimed_at(held: ShotRecord, flag: RangeFlag | None) -> tuple[float | None, float] | None:
+    """The target of a ball that is now seen beside another flag, m and rad; an agenda's ball keeps its distance."""
+    if flag is None or flag.name.lower() == (held.entry.flag or "").lower():
+        return None
+    keeps = held.agenda_number is not None and held.target_m is not None
+    return (held.target_m if keeps else flag.distance_m, flag.bearing_rad)
 
 
 def _correct_approach(store: Store, profile: Profile, held: ShotRecord, words: str, at: datetime) -> ShotRecord:
