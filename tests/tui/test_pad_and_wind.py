@@ -61,20 +61,11 @@ async def test_the_repeat_back_is_large(tmp_path: Path) -> None:
             *big_lines("LONG LEFT")[:2],
             big_lines("LONG LEFT")[2] + "   u takes it back",
         ]
-        await pressed(screen, pilot, "u")
-        assert not stored_shots(path)
-
-
-async def test_a_click_on_the_pads_key_says_what_the_keys_are_after_a_ball_too(tmp_path: Path) -> None:
-    path = tmp_path / "t.db"
-    keep_player(path)
-    async with running(path) as (app, pilot):
-        screen = await begun(app, pilot, plan=PLAN)
-        await warmed_up(screen, pilot)
-        await pilot.press("escape")
-        await pressed(screen, pilot, "7")
+        # A click on the pad's key says what the keys are, not the ball again.
         await pilot.click("#foot", offset=(1 + words(app, "#foot").index("landed"), 0))
         assert "number pad" in words(app, "#heard")
+        await pressed(screen, pilot, "u")
+        assert not stored_shots(path)
 
 
 async def test_tab_goes_back_to_typing_and_letters_are_text_there(tmp_path: Path) -> None:

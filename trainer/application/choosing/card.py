@@ -123,7 +123,7 @@ def _named(bag: Bag, clubs: Sequence[str]) -> tuple[str, ...]:
 
 def _usual_clubs(history: History) -> tuple[str, ...]:
     """The clubs hit most; where fewer than four were, those nearest a mid iron too."""
-    hit = Counter(shot.cell.club for shot in history.shots if shot.club_id in history.club_ids)
+    hit = Counter(shot.cell.club for shot in history.shots_that_count)
     chosen = [name for name, _ in hit.most_common(MOST_CLUBS)]
     nearest = sorted(history.profile.bag.clubs, key=lambda club: abs(club.loft_deg - MID_IRON_LOFT_DEG))
     if len(chosen) < FEWEST_CLUBS:

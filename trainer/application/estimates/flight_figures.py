@@ -99,7 +99,7 @@ def flight_figures(
 
 def _seen(history: History) -> tuple[Counter[Cell], Counter[Cell], Counter[Cell]]:
     """How many balls of each cell were seen to run, to rise and to miss to a side."""
-    shots = [shot for shot in history.shots if shot.club_id in history.club_ids and not shot.entry.mishit]
+    shots = [shot for shot in history.shots_that_count if not shot.entry.mishit]
 
     def of(told: Iterable[ShotRecord]) -> Counter[Cell]:
         return Counter(shot.cell for shot in told)

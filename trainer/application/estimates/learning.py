@@ -166,7 +166,7 @@ def _remember(key: str, posterior: Posterior) -> None:
 
 def bench_of(history: History, asked: Sequence[Cell] = ()) -> Bench:
     """Every cell of the bag, those hit and those `asked` for, delivered as the player's strikes show."""
-    hit = [shot.cell for shot in history.shots if shot.club_id in history.club_ids]
+    hit = [shot.cell for shot in history.shots_that_count]
     return bench_as_hit(history, lay_out(history.profile.bag, [*hit, *asked]))
 
 

@@ -58,11 +58,8 @@ def _struck(history: History, known: Known) -> tuple[list[ShotRecord], Ints, Win
     unfit = {*known.evidence.asked, *known.evidence.unlike}
     told = [
         shot
-        for shot in history.shots
-        if shot.club_id in history.club_ids
-        and not shot.entry.mishit
-        and shot.carry_origin is CarryOrigin.SEEN
-        and shot.id not in unfit
+        for shot in history.shots_that_count
+        if not shot.entry.mishit and shot.carry_origin is CarryOrigin.SEEN and shot.id not in unfit
     ]
     cells = np.array([known.bench.index[shot.cell] for shot in told], dtype=np.int64)
     return told, cells, wind_terms(told, cells, history, known.bench)

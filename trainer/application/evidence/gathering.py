@@ -74,7 +74,7 @@ class GatheredEvidence:
 
 def gather(history: History, bench: Bench, as_of: datetime) -> GatheredEvidence:
     """The evidence of a history for the cells of `bench`, as it is on the day of `as_of`."""
-    used = [shot for shot in history.shots if shot.club_id in history.club_ids]
+    used = history.shots_that_count
     readings = _reading_index(used, history)
     days = {day: i for i, day in enumerate(dict.fromkeys(local(shot.at).date() for shot in used))}
     asked = doubted(history, bench)

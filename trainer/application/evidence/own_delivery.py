@@ -25,11 +25,7 @@ LEAST_WIND_LOG = 0.03
 def bench_as_hit(history: History, bench: Bench) -> Bench:
     """`bench` with the deliveries shifted as the player's strikes show; player, swing and cell have each a part."""
     unfit = {*doubted(history, bench), *unlike(history, bench)}
-    shots = [
-        shot
-        for shot in history.shots
-        if shot.club_id in history.club_ids and not shot.entry.mishit and shot.id not in unfit
-    ]
+    shots = [shot for shot in history.shots_that_count if not shot.entry.mishit and shot.id not in unfit]
     cells = np.array([bench.index[shot.cell] for shot in shots], dtype=np.int64)
     own = own_flights(shots, cells, history, bench, wind_terms(shots, cells, history, bench))
     if not own.told.any():

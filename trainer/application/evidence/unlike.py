@@ -7,12 +7,14 @@ and scatter as none does, and where there are few others no estimate would come 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from trainer.application.evidence.cells import Bench
 from trainer.application.evidence.flown import wind_terms
 from trainer.application.evidence.history import History
-from trainer.store.records import ShotRecord
+from trainer.core.shot import ShotEntry
 
 TOO_SHORT, TOO_LONG = "far too short for a strike", "far too long for this shot"
 CARRY_SHARES = (0.45, 1.8)
@@ -25,27 +27,26 @@ SPEED_SHARES = (0.6, 1.45)
 
 def unlike(history: History, bench: Bench) -> dict[int, str]:
     """Ids of the balls that tell nothing of their shot, each with why. Marked mishits are told already."""
-    shots = [shot for shot in history.shots if shot.club_id in history.club_ids and not shot.entry.mishit]
+    shots = [shot for shot in history.shots_that_count if not shot.entry.mishit]
     cells = np.array([bench.index[shot.cell] for shot in shots], dtype=np.int64)
     terms = wind_terms(shots, cells, history, bench.unshifted)
     usual_mps = np.asarray(bench.unshifted.deliveries.launch.ball_speed_mps)[cells]
     found = {}
     for i, shot in enumerate(shots):
-        distance_m, speed_mps = _distance_m(shot), shot.entry.ball_speed_mps
-        expected_m = (float(terms.still_m[i]), float(terms.carry_m[i]))
-        if shot.entry.carry_m is None:
-            expected_m = (expected_m[0] + float(terms.run_m[i]), expected_m[1] + float(terms.run_m[i]))
-        usual = (float(usual_mps[i]), float(usual_mps[i]))
-        if why := _why(distance_m, expected_m, CARRY_SHARES) or _why(speed_mps, usual, SPEED_SHARES):
+        carries_m = [terms.still_m[i], terms.carry_m[i]]
+        speed_mps = shot.entry.ball_speed_mps
+        if why := _of_carry(shot.entry, carries_m, terms.run_m[i]) or _why(speed_mps, [usual_mps[i]], SPEED_SHARES):
             found[shot.id] = why
     return found
 
 
-def _distance_m(shot: ShotRecord) -> float | None:
-    return shot.entry.total_m if shot.entry.carry_m is None else shot.entry.carry_m
+def _of_carry(entry: ShotEntry, carries_m: Sequence[float], run_m: float) -> str:
+    if entry.carry_m is not None:
+        return _why(entry.carry_m, carries_m, CARRY_SHARES)
+    return _why(entry.total_m, [carry_m + run_m for carry_m in carries_m], CARRY_SHARES)
 
 
-def _why(seen: float | None, expected: tuple[float, float], shares: tuple[float, float]) -> str:
+def _why(seen: float | None, expected: Sequence[float], shares: tuple[float, float]) -> str:
     if seen is None:
         return ""
     if seen < shares[0] * min(expected):

@@ -112,7 +112,7 @@ def cell_page_data(
 
 def balls_of(history: History, cell: Cell, known: Known) -> tuple[Ball, ...]:
     """The balls hit with a cell's club as it is now, oldest first."""
-    shots = [shot for shot in history.shots if shot.cell == cell and shot.club_id in history.club_ids]
+    shots = [shot for shot in history.shots_that_count if shot.cell == cell]
     if not shots:
         return ()
     at = np.full(len(shots), known.bench.index[cell], dtype=np.int64)

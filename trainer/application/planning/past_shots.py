@@ -32,7 +32,7 @@ class _FullSwing:
 def past_shots(history: History) -> tuple[PastShot, ...]:
     """Every shot hit with a club as it is now, oldest first."""
     full = _full_swings(history.profile.bag)
-    shots = [shot for shot in history.shots if shot.club_id in history.club_ids]
+    shots = history.shots_that_count
     return tuple(_past(shot, full) for shot in sorted(shots, key=lambda shot: (local(shot.at), shot.id)))
 
 
